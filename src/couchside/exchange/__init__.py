@@ -1,0 +1,1 @@
+"""What comes and goes by other means than a hand: the watched folder."""

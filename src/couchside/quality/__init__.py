@@ -1,0 +1,1 @@
+"""Is it fit to read: findings with remedies, and one verdict."""

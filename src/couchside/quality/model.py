@@ -1,0 +1,150 @@
+"""What the check says: findings with their remedies, and one verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from types import MappingProxyType
+
+import numpy as np
+from numpy.typing import NDArray
+
+from couchside.errors import InvalidInput
+from couchside.measures.model import Measures
+from couchside.recording import Electrode
+from couchside.waves.model import Waves
+
+
+class Verdict(StrEnum):
+    """The one answer, and also what a single finding asks for."""
+
+    KEEP = "keep"
+    KEEP_WITH_REMARK = "keep with remark"
+    RECORD_AGAIN = "record again"
+
+
+class FindingKind(StrEnum):
+    """The kinds of thing that the check notices."""
+
+    WANDER = "baseline wander"
+    MAINS = "mains interference"
+    MUSCLE_TREMOR = "muscle tremor"
+    MOVEMENT = "movement"
+    POP = "electrode pop"
+    FLAT = "flat lead"
+    SATURATED = "saturated"
+    MISSING_SAMPLES = "missing samples"
+    LOST_CONTACT = "lost contact"
+    CABLES_EXCHANGED = "cables exchanged"
+    LEADS_DISAGREE = "leads disagree"
+    LEADS_MISSING = "leads missing"
+    TOO_SHORT = "too short"
+    SAMPLING_RATE = "sampling rate"
+    RESOLUTION = "resolution"
+    FILTER = "filter"
+    FILTER_NOT_STATED = "filter not stated"
+    AMPLITUDE = "amplitude"
+    NO_HEARTBEAT = "no heartbeat found"
+    IDENTITY = "identity incomplete"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Finding:
+    """One thing the check noticed.
+
+    Parameters
+    ----------
+    kind : FindingKind
+        What it is.
+    asks : Verdict
+        What this finding alone would have the recorder do; KEEP is "for information".
+    sentence : str
+        What was noticed and where, for the recorder, in one sentence.
+    remedy : str
+        What to do about it, in one imperative sentence; empty where nothing can be done.
+    confidence : float
+        How sure the check is, from 0 to 1.
+    electrodes : tuple of Electrode
+        Where it comes from, most likely first; empty where it is no electrode's or cannot be told.
+    leads : tuple of str
+        Leads in which it shows, worst first.
+    spans_s : tuple of (start, end)
+        When, in seconds from the start of the recording; empty means all through.
+    figures : mapping of str to float
+        What was measured, under names that carry units, such as ``"noise_rms_uv"``.
+    """
+
+    kind: FindingKind
+    asks: Verdict
+    sentence: str
+    remedy: str
+    confidence: float
+    electrodes: tuple[Electrode, ...] = ()
+    leads: tuple[str, ...] = ()
+    spans_s: tuple[tuple[float, float], ...] = ()
+    figures: Mapping[str, float] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        if not 0.0 <= self.confidence <= 1.0:
+            raise InvalidInput(f"a confidence of {self.confidence} is not between 0 and 1")
+        object.__setattr__(self, "figures", MappingProxyType(dict(self.figures)))
+
+
+class Band(StrEnum):
+    """The bands in which noise is weighed."""
+
+    WANDER = "wander"
+    MOVEMENT = "movement"
+    MAINS = "mains"
+    MUSCLE = "muscle"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ElectrodeNoise:
+    """How much noise each electrode brings in, by band.
+
+    Parameters
+    ----------
+    electrodes : tuple of Electrode
+        The nine that enter a lead: RA, LA, LL, C1..C6.
+    bands : tuple of Band
+        Rows of `noise_rms_uv`.
+    noise_rms_uv : array of shape (band, electrode)
+        Noise at the electrode, in µV rms.
+    fit : array of shape (band,)
+        Share of the noise that electrodes alone explain, from 0 to 1; low means "cannot tell".
+    """
+
+    electrodes: tuple[Electrode, ...]
+    bands: tuple[Band, ...]
+    noise_rms_uv: NDArray[np.float64]
+    fit: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Assessment:
+    """What Couchside says of one recording.
+
+    Parameters
+    ----------
+    verdict : Verdict
+        The strictest of what the findings ask for.
+    findings : tuple of Finding
+        Weightiest first.
+    measures : Measures
+        The numbers a reader quotes.
+    waves : Waves
+        Beats and boundaries, with the representative beat.
+    electrode_noise : ElectrodeNoise or None
+        None where the leads do not allow it to be solved for.
+    code_version : str
+        The version of Couchside that made this.
+    """
+
+    verdict: Verdict
+    findings: tuple[Finding, ...]
+    measures: Measures
+    waves: Waves
+    electrode_noise: ElectrodeNoise | None
+    code_version: str

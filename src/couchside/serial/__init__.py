@@ -1,0 +1,1 @@
+"""One recording against the same patient's earlier ones."""

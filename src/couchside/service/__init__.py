@@ -1,0 +1,1 @@
+"""The use cases, one function each: it owns the transaction and the audit entry."""

@@ -1,0 +1,1 @@
+"""Proportions, control charts and funnel limits."""

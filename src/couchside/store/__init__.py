@@ -1,0 +1,1 @@
+"""The byte vault, the tables and their migrations."""

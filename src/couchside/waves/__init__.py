@@ -1,0 +1,1 @@
+"""From samples to beats: filters, QRS detection, grouping, representative beat, boundaries."""
