@@ -1,0 +1,223 @@
+"""What the check says, as the JSON that `docs/schema/check.schema.json` describes.
+
+The form is kept stable: fields may be added under the same major number of `SCHEMA_VERSION`, none
+is renamed, removed or given another meaning. No number is ever NaN: what is absent is null.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from enum import StrEnum
+
+import numpy as np
+
+from couchside.errors import CouchsideError
+from couchside.measures.model import Limits, Measured
+from couchside.quality.model import Assessment, ElectrodeNoise, Finding, Verdict
+from couchside.recording import Origin, Patient, Recording, Sex
+from couchside.version import __version__
+from couchside.waves.model import Waves
+
+SCHEMA_VERSION = "1.0"
+
+JsonObject = dict[str, object]
+
+
+class Document(StrEnum):
+    """What a JSON object is, under its key ``document``."""
+
+    ASSESSMENT = "assessment"
+    UNREADABLE = "unreadable"
+    COLLECTION = "collection"
+
+
+def assessment_to_json(recording: Recording, assessment: Assessment) -> JsonObject:
+    """One recording with its verdict, findings and measures."""
+    return {
+        "document": Document.ASSESSMENT.value,
+        "schema_version": SCHEMA_VERSION,
+        "code_version": assessment.code_version,
+        "file": _file(recording.origin),
+        "verdict": assessment.verdict.value,
+        "findings": [_finding(finding) for finding in assessment.findings],
+        "measures": [_measure(measured) for measured in assessment.measures],
+        "beats": _beats(assessment.waves),
+        "electrode_noise": _electrode_noise(assessment.electrode_noise),
+        "recording": _recording(recording),
+        "patient": _patient(recording),
+        "settings": {
+            "high_pass_hz": _number(recording.settings.high_pass_hz),
+            "low_pass_hz": _number(recording.settings.low_pass_hz),
+            "notch_hz": _number(recording.settings.notch_hz),
+            "resolution_uv": _number(recording.settings.resolution_uv),
+        },
+        "device": {
+            "manufacturer": _text(recording.device.manufacturer),
+            "model": _text(recording.device.model),
+            "serial_number": _text(recording.device.serial_number),
+            "software_version": _text(recording.device.software_version),
+            "station_name": _text(recording.device.station_name),
+        },
+        "order": {
+            "accession_number": _text(recording.order.accession_number),
+            "requested_procedure_id": _text(recording.order.requested_procedure_id),
+            "study_uid": _text(recording.order.study_uid),
+        },
+    }
+
+
+def unreadable_to_json(file_name: str, error: CouchsideError) -> JsonObject:
+    """One file that could not be read, with the sentence that says why."""
+    return {
+        "document": Document.UNREADABLE.value,
+        "schema_version": SCHEMA_VERSION,
+        "code_version": __version__,
+        "file": {"name": file_name},
+        "reason": type(error).__name__,
+        "sentence": str(error),
+    }
+
+
+def collection_to_json(
+    recordings: Sequence[JsonObject], unreadable: Sequence[JsonObject], *, passed_over_count: int
+) -> JsonObject:
+    """Several files: what was read, what could not be, and how many were no recordings."""
+    verdicts = [recording["verdict"] for recording in recordings]
+    return {
+        "document": Document.COLLECTION.value,
+        "schema_version": SCHEMA_VERSION,
+        "code_version": __version__,
+        "verdict_counts": {verdict.value: verdicts.count(verdict.value) for verdict in Verdict},
+        "passed_over_count": passed_over_count,
+        "recordings": list(recordings),
+        "unreadable": list(unreadable),
+    }
+
+
+def _file(origin: Origin | None) -> JsonObject | None:
+    if origin is None:
+        return None
+    return {
+        "name": origin.file_name,
+        "format": origin.format_name,
+        "sha256": origin.sha256,
+        "byte_count": origin.byte_count,
+    }
+
+
+def _finding(finding: Finding) -> JsonObject:
+    return {
+        "kind": finding.kind.value,
+        "asks": finding.asks.value,
+        "sentence": finding.sentence,
+        "remedy": _text(finding.remedy),
+        "confidence": _number(finding.confidence),
+        "electrodes": [electrode.value for electrode in finding.electrodes],
+        "leads": [str(lead) for lead in finding.leads],
+        "spans_s": [[_number(start), _number(end)] for start, end in finding.spans_s],
+        "figures": _figures(finding.figures),
+    }
+
+
+def _figures(figures: Mapping[str, float]) -> JsonObject:
+    return {name: _number(value) for name, value in figures.items()}
+
+
+def _measure(measured: Measured) -> JsonObject:
+    return {
+        "name": measured.name.value,
+        "value": _number(measured.value),
+        "unit": measured.unit,
+        "method": measured.method,
+        "reason": _text(measured.reason),
+        "limits": _limits(measured.limits),
+        "standing": measured.standing.value,
+    }
+
+
+def _limits(limits: Limits | None) -> JsonObject | None:
+    if limits is None:
+        return None
+    return {
+        "low": _number(limits.low),
+        "high": _number(limits.high),
+        "population": limits.population,
+        "source": limits.source,
+    }
+
+
+def _beats(waves: Waves) -> JsonObject:
+    groups, counts = np.unique(waves.beat_groups, return_counts=True)
+    return {
+        "count": waves.beat_count,
+        "groups": [
+            {"group": int(group), "count": int(count)}
+            for group, count in zip(groups, counts, strict=True)
+        ],
+        "representative_count": waves.representative.beat_count if waves.representative else 0,
+    }
+
+
+def _electrode_noise(noise: ElectrodeNoise | None) -> JsonObject | None:
+    if noise is None:
+        return None
+    names = [electrode.value for electrode in noise.electrodes]
+    rows = zip(noise.bands, noise.fit, noise.noise_rms_uv, strict=True)
+    return {
+        "bands": [
+            {
+                "band": band.value,
+                "fit": _number(fit),
+                "noise_rms_uv": dict(zip(names, map(_number, row), strict=True)),
+            }
+            for band, fit, row in rows
+        ]
+    }
+
+
+def _recording(recording: Recording) -> JsonObject:
+    return {
+        "leads": [str(lead) for lead in recording.leads],
+        "rate_hz": _number(recording.rate_hz),
+        "sample_count": recording.sample_count,
+        "missing_sample_count": int(np.isnan(recording.microvolts).sum()),
+        "duration_s": _number(recording.duration_s),
+        "start": recording.start.isoformat() if recording.start else None,
+        "placement": recording.placement.value,
+        "remarks": list(recording.remarks),
+    }
+
+
+def _patient(recording: Recording) -> JsonObject:
+    patient = recording.patient
+    day = recording.start.date() if recording.start else None
+    stated: JsonObject = {
+        "identifier": _text(patient.identifier),
+        "family_name": _text(patient.family_name),
+        "given_name": _text(patient.given_name),
+        "birth_date": patient.birth_date.isoformat() if patient.birth_date else None,
+        "age_years": _age(patient.age_years_on(day)),
+        "sex": _sex(patient),
+    }
+    present = [name for name, value in stated.items() if value is not None]
+    return {**stated, "fields_present": present}
+
+
+def _age(years: float | None) -> float | None:
+    return None if years is None else round(years, 2)
+
+
+def _sex(patient: Patient) -> str | None:
+    return None if patient.sex is Sex.NOT_STATED else patient.sex.value
+
+
+def _text(text: str) -> str | None:
+    return text or None
+
+
+def _number(value: float | None) -> float | None:
+    """A JSON number to seven figures; null for what is absent, NaN or infinite."""
+    if value is None or not math.isfinite(value):
+        return None
+    return float(f"{value:.7g}")

@@ -1,0 +1,78 @@
+"""The desk at which use cases are worked: where things are filed, the time, who is at it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from datetime import UTC, date, datetime, tzinfo
+from pathlib import Path
+
+from couchside.errors import InvalidInput
+from couchside.service.readings import RecentReadings
+from couchside.store import Store, open_store
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Desk:
+    """What a use case needs beside its own input; safe to share between threads.
+
+    Parameters
+    ----------
+    store : Store
+        Database and vault.
+    who : str
+        The person, or the part of Couchside, that the audit trail names.
+    clock : callable
+        Gives the time now, with a zone.
+    zone : tzinfo or None
+        The clinic's zone, by which a day begins and ends; None means this machine's own.
+    readings : RecentReadings
+        Recordings decoded lately.
+    """
+
+    store: Store
+    who: str
+    clock: Callable[[], datetime]
+    zone: tzinfo | None = None
+    readings: RecentReadings = field(default_factory=RecentReadings)
+
+    def __post_init__(self) -> None:
+        if not self.who.strip():
+            raise InvalidInput("nobody is named at the desk; say who works at it")
+
+    def now(self) -> datetime:
+        """The time now, in UTC."""
+        return self.clock().astimezone(UTC)
+
+    def today(self) -> date:
+        """The clinic's own date."""
+        return self.day_of(self.clock())
+
+    def day_of(self, moment: datetime) -> date:
+        """The clinic's date at a moment; a moment without a zone is on the clinic's clock."""
+        if moment.tzinfo is None:
+            return moment.date()
+        return moment.astimezone(self.zone).date()
+
+    def to_utc(self, moment: datetime) -> datetime:
+        """A moment in UTC; one without a zone is on the clinic's clock."""
+        if moment.tzinfo is None and self.zone is not None:
+            return moment.replace(tzinfo=self.zone).astimezone(UTC)
+        return moment.astimezone(UTC)
+
+    def with_person(self, who: str) -> Desk:
+        """The same desk with another person at it."""
+        return replace(self, who=who)
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self.store.close()
+
+
+def open_desk(data_folder: Path, *, who: str, zone: tzinfo | None = None) -> Desk:
+    """Open the store in a folder, made and brought up to date where needed, and sit down at it."""
+    return Desk(store=open_store(data_folder), who=who, clock=_now, zone=zone)
+
+
+def _now() -> datetime:
+    return datetime.now(UTC)

@@ -1,0 +1,62 @@
+"""Recordings decoded and assessed lately, so that a page need not wait for it twice."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from dataclasses import dataclass
+from threading import Lock
+
+from couchside.quality.model import Assessment
+from couchside.recording import Recording
+
+MAX_KEPT_BYTES = 256 * 2**20
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Reading:
+    """A recording and what the code of today says of it."""
+
+    recording: Recording
+    assessment: Assessment
+
+
+class RecentReadings:
+    """The newest readings by their parcel's digest, the least used given up first.
+
+    Parameters
+    ----------
+    max_bytes : int
+        Samples are kept up to this many bytes in all.
+    """
+
+    def __init__(self, max_bytes: int = MAX_KEPT_BYTES) -> None:
+        self._max_bytes = max_bytes
+        self._bytes = 0
+        self._readings: OrderedDict[str, Reading] = OrderedDict()
+        self._lock = Lock()
+
+    def find(self, sha256: str) -> Reading | None:
+        """The reading of a parcel, where it is still at hand."""
+        with self._lock:
+            reading = self._readings.get(sha256)
+            if reading is not None:
+                self._readings.move_to_end(sha256)
+            return reading
+
+    def keep(self, sha256: str, reading: Reading) -> None:
+        """Hold a reading at hand, unless it alone is too large."""
+        size = _count_bytes(reading)
+        if size > self._max_bytes:
+            return
+        with self._lock:
+            if sha256 in self._readings:
+                return
+            self._readings[sha256] = reading
+            self._bytes += size
+            while self._bytes > self._max_bytes:
+                _, given_up = self._readings.popitem(last=False)
+                self._bytes -= _count_bytes(given_up)
+
+
+def _count_bytes(reading: Reading) -> int:
+    return reading.recording.microvolts.nbytes
