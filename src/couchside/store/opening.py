@@ -2,21 +2,71 @@
 
 from __future__ import annotations
 
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path
+
+from sqlalchemy import Engine
+from sqlalchemy.orm import Session
+
+from couchside.errors import StoreError
+from couchside.store.begun import BegunArrivals
+from couchside.store.durable import make_folder
+from couchside.store.migrating import upgrade
+from couchside.store.sessions import make_sqlite_engine, reading, writing
+from couchside.store.vault import Vault
+
+DATABASE_FILE = "couchside.sqlite3"
+VAULT_FOLDER = "vault"
+BEGUN_FOLDER = "begun"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Store:
-    """Database and vault of one data folder."""
+    """Database, vault and notes of arrivals begun, of one data folder; threads may share it."""
 
-    data_folder: Path
+    engine: Engine
+    vault: Vault
+    begun: BegunArrivals
+
+    def reading(self) -> AbstractContextManager[Session]:
+        """A transaction that changes nothing."""
+        return reading(self.engine)
+
+    def writing(self) -> AbstractContextManager[Session]:
+        """A transaction whose changes are all made at its end, or none of them."""
+        return writing(self.engine)
 
     def close(self) -> None:
         """Let go of the database."""
-        raise NotImplementedError
+        self.engine.dispose()
 
 
 def open_store(data_folder: Path) -> Store:
-    """Open the store in a folder, made and brought up to date where needed."""
-    raise NotImplementedError
+    """Open the store in a folder, made and brought up to date where needed.
+
+    Raises StoreError where the folder cannot be used or a newer version wrote it.
+    """
+    _make_data_folder(data_folder)
+    store = Store(
+        engine=make_sqlite_engine(data_folder / DATABASE_FILE),
+        vault=Vault(folder=data_folder / VAULT_FOLDER),
+        begun=BegunArrivals(folder=data_folder / BEGUN_FOLDER),
+    )
+    try:
+        with store.writing() as session:
+            upgrade(session.connection())
+    except StoreError:
+        store.close()
+        raise
+    return store
+
+
+def _make_data_folder(folder: Path) -> None:
+    try:
+        make_folder(folder)
+    except OSError as error:
+        raise StoreError(
+            f"{folder} cannot be the data folder ({error.strerror}); name a folder that may be "
+            "written"
+        ) from error

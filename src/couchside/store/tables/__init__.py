@@ -1,0 +1,23 @@
+"""The tables, one class each."""
+
+from couchside.store.tables.arrivals import ArrivalProblemRow, ParcelFileRow, ParcelRow
+from couchside.store.tables.base import Base
+from couchside.store.tables.decisions import DecisionRow
+from couchside.store.tables.orders import OrderRow, PatientRow
+from couchside.store.tables.recordings import AssessmentRow, AttemptRow, RecordingRow
+from couchside.store.tables.trail import AuditEntryRow, SettingRow
+
+__all__ = [
+    "ArrivalProblemRow",
+    "AssessmentRow",
+    "AttemptRow",
+    "AuditEntryRow",
+    "Base",
+    "DecisionRow",
+    "OrderRow",
+    "ParcelFileRow",
+    "ParcelRow",
+    "PatientRow",
+    "RecordingRow",
+    "SettingRow",
+]
