@@ -1,0 +1,121 @@
+"""Frontal axes of P, QRS and T from the net areas of two limb leads."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from couchside.measures.model import Measured, MeasureName
+from couchside.recording import Lead
+from couchside.waves import RepresentativeBeat, Waves
+from couchside.waves.model import FloatArray
+
+AXIS_METHOD = "net areas in I and aVF, aVF times 2/√3"
+NOISE_FACTOR = 3.0
+"""An area within three times its own noise points nowhere."""
+LEAST_MEAN_UV = 10.0
+"""Least mean deflection over the wave, in either component, that points somewhere."""
+
+
+def measure_axes(waves: Waves) -> tuple[Measured, ...]:
+    """Frontal axes of P, QRS and T of the representative beat.
+
+    Parameters
+    ----------
+    waves : Waves
+        Of one recording; two of the leads I, II, III, aVF are needed, I and aVF being made from
+        the others where one is missing.
+
+    Returns
+    -------
+    tuple of Measured
+        In degrees from -180 (excluded) to 180; "indeterminate" is the reason where both net areas
+        are within the noise.
+    """
+    return tuple(
+        _measure_axis(name, waves)
+        for name in (MeasureName.P_AXIS, MeasureName.QRS_AXIS, MeasureName.T_AXIS)
+    )
+
+
+def frontal_angle_deg(lead_i: float, lead_avf: float) -> float:
+    """Angle of the frontal vector from its components in I and aVF.
+
+    Parameters
+    ----------
+    lead_i, lead_avf : float
+        In any one unit. An augmented lead is 2/√3 times too small beside a bipolar one.
+
+    Returns
+    -------
+    float
+        Degrees, 0 towards the left, +90 downwards.
+    """
+    return float(np.degrees(np.arctan2(2.0 / np.sqrt(3.0) * lead_avf, lead_i)))
+
+
+def _measure_axis(name: MeasureName, waves: Waves) -> Measured:
+    value, reason = _find_axis(name, waves.representative)
+    return Measured(name=name, value=value, unit="deg", method=AXIS_METHOD, reason=reason)
+
+
+def _find_axis(name: MeasureName, beat: RepresentativeBeat | None) -> tuple[float | None, str]:
+    if beat is None:
+        return None, "no beats were found"
+    frontal = _find_frontal_rows(beat)
+    if frontal is None:
+        return None, "the limb leads are missing"
+    start, end, level, reason = _find_span(name, beat)
+    if reason:
+        return None, reason
+    rows, noise_uv = frontal
+    wave = rows[:, round(start) : round(end) + 1]
+    net = (wave - _level(rows, level, wave.shape[1])).mean(axis=1)
+    noise = NOISE_FACTOR * noise_uv / np.sqrt(max(beat.beat_count, 1) * wave.shape[1])
+    if (np.abs(net) <= np.maximum(noise, LEAST_MEAN_UV)).all():
+        return None, "indeterminate: the net areas in I and aVF are within the noise"
+    return frontal_angle_deg(float(net[0]), float(net[1])), ""
+
+
+def _find_span(
+    name: MeasureName, beat: RepresentativeBeat
+) -> tuple[float, float, tuple[float, float], str]:
+    """Where the wave starts and ends, where its level is read, and why there is none."""
+    bounds = beat.overall
+    before_qrs = (bounds.qrs_onset, bounds.qrs_onset)
+    if name is MeasureName.P_AXIS:
+        span, reason = (bounds.p_onset, bounds.p_offset), "no P wave was found"
+        level = (bounds.p_onset, bounds.p_offset)
+    elif name is MeasureName.QRS_AXIS:
+        span, reason = (bounds.qrs_onset, bounds.qrs_offset), "the QRS boundaries were not found"
+        level = before_qrs
+    else:
+        span, reason = (bounds.qrs_offset, bounds.t_offset), "the end of the T wave was not found"
+        level = before_qrs
+    return *span, level, "" if np.isfinite(span).all() else reason
+
+
+def _level(rows: FloatArray, at: tuple[float, float], count: int) -> FloatArray:
+    """Straight line between the leads' values at two places, shape (row, count)."""
+    first, last = (rows[:, min(max(round(place), 0), rows.shape[1] - 1)] for place in at)
+    share = np.linspace(0.0, 1.0, count)
+    line: FloatArray = first[:, None] + (last - first)[:, None] * share
+    return line
+
+
+def _find_frontal_rows(beat: RepresentativeBeat) -> tuple[FloatArray, FloatArray] | None:
+    """Leads I and aVF, shape (2, sample), and their noise; from other limb leads where missing."""
+    for (first, second), weights in _FROM_PAIRS.items():
+        if first in beat.leads and second in beat.leads:
+            pair = [beat.leads.index(first), beat.leads.index(second)]
+            noise = np.abs(weights) @ beat.residual_rms_uv[pair]
+            return weights @ beat.microvolts[pair], noise
+    return None
+
+
+_FROM_PAIRS: dict[tuple[Lead, Lead], FloatArray] = {
+    (Lead.I, Lead.AVF): np.array([[1.0, 0.0], [0.0, 1.0]]),
+    (Lead.I, Lead.II): np.array([[1.0, 0.0], [-0.5, 1.0]]),
+    (Lead.I, Lead.III): np.array([[1.0, 0.0], [0.5, 1.0]]),
+    (Lead.II, Lead.III): np.array([[1.0, -1.0], [0.5, 0.5]]),
+}
+"""I and aVF from pairs of limb leads [Einthoven1912, Goldberger1942]."""

@@ -1,0 +1,123 @@
+"""Beats of one shape share a group; the leading group is the one with most beats."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from couchside.waves.filters import ANALYSIS_RATE_HZ, BoolArray
+from couchside.waves.model import FloatArray, IntArray
+
+REACH_S = 0.09
+"""On either side of the detection point: holds a wide QRS."""
+MAX_LAG_S = 0.03
+SAME_SHAPE = 0.88
+"""Least correlation over all leads between beats of one group."""
+SAMPLE_OF_BEATS = 150
+"""Seeds of groups are sought among so many beats, spread over the recording."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Grouping:
+    """Groups of beats, and the beats moved so that those of one group lie upon each other.
+
+    Parameters
+    ----------
+    groups : integer array of shape (beat,)
+        0 is the leading group, then by falling size.
+    beats : integer array of shape (beat,)
+        Detection points at the analysis rate, aligned within each group.
+    """
+
+    groups: IntArray
+    beats: IntArray
+
+
+def group_beats(qrs_band: FloatArray, lead_weights: FloatArray, beats: IntArray) -> Grouping:
+    """Sort beats by the shape of their QRS over all leads.
+
+    Parameters
+    ----------
+    qrs_band : array of shape (lead, sample)
+        From `Detection`.
+    lead_weights : array of shape (lead,)
+        From `Detection`.
+    beats : integer array of shape (beat,)
+        Detection points at the analysis rate.
+
+    Returns
+    -------
+    Grouping
+        Empty where there are no beats.
+    """
+    lag = round(MAX_LAG_S * ANALYSIS_RATE_HZ)
+    wide = cut_windows(qrs_band, beats, round(REACH_S * ANALYSIS_RATE_HZ) + lag, decimate=2)
+    wide *= np.sqrt(lead_weights)[:, None]
+    groups = np.full(beats.shape[0], -1, dtype=np.int64)
+    shifts = np.zeros(beats.shape[0], dtype=np.int64)
+    number = 0
+    while (left := np.flatnonzero(groups < 0)).size:
+        members, lags = _find_group(wide[left], lag // 2)
+        groups[left[members]] = number
+        shifts[left[members]] = lags[members] * 2
+        number += 1
+    order = np.argsort(-np.bincount(groups, minlength=number), kind="stable")
+    rank = np.empty_like(order)
+    rank[order] = np.arange(order.shape[0])
+    return Grouping(groups=rank[groups] if number else groups, beats=beats + shifts)
+
+
+def cut_windows(
+    samples: FloatArray, centres: IntArray, reach: int, *, decimate: int = 1
+) -> FloatArray:
+    """Windows around samples, shape (centre, lead, sample); beyond the ends the end is repeated."""
+    offsets = np.arange(-reach, reach + 1, decimate)
+    places = np.clip(centres[:, None] + offsets, 0, samples.shape[1] - 1)
+    return np.ascontiguousarray(samples[:, places].transpose(1, 0, 2))
+
+
+def _find_group(wide: FloatArray, lag: int) -> tuple[BoolArray, IntArray]:
+    """Members of the largest group among these beats, and the lags that align them to it."""
+    count = wide.shape[0]
+    if count == 1:
+        return np.array([True]), np.zeros(1, dtype=np.int64)
+    sample = np.unique(np.linspace(0, count - 1, min(count, SAMPLE_OF_BEATS)).astype(np.int64))
+    core = wide[sample][:, :, lag:-lag].reshape(sample.shape[0], -1)
+    norms = np.linalg.norm(core, axis=1) + 1e-9
+    alike = (core @ core.T) / np.outer(norms, norms)
+    seed = int(np.argmax((alike > SAME_SHAPE - 0.1).sum(axis=1) + 1e-3 * alike.sum(axis=1)))
+    template = wide[sample[seed]][:, lag:-lag]
+    for _ in range(2):
+        likeness, lags = _match(wide, template, lag)
+        members = likeness > SAME_SHAPE
+        if not members.any():
+            break
+        template = _mean_aligned(wide[members], lags[members], lag)
+    likeness, lags = _match(wide, template, lag)
+    members = likeness > SAME_SHAPE
+    members[sample[seed]] = True
+    return members, lags
+
+
+def _match(wide: FloatArray, template: FloatArray, lag: int) -> tuple[FloatArray, IntArray]:
+    """Best correlation of each beat with the template over all lags, and that lag."""
+    width = template.shape[1]
+    energy_at = np.cumsum(np.pad(np.einsum("bls,bls->bs", wide, wide), ((0, 0), (1, 0))), axis=1)
+    energy = energy_at[:, width:] - energy_at[:, :-width]
+    views = np.lib.stride_tricks.sliding_window_view(wide, width, axis=2)
+    product = np.einsum("blks,ls->bk", views, template, optimize=True)
+    size = np.linalg.norm(template)
+    likeness = product / (np.sqrt(np.maximum(energy, 1e-12)) * size + 1e-12)
+    ratio = np.sqrt(energy) / (size + 1e-12)
+    likeness = np.where((ratio > 0.5) & (ratio < 2.0), likeness, 0.0)
+    best = np.argmax(likeness, axis=1)
+    return likeness[np.arange(best.shape[0]), best], best - lag
+
+
+def _mean_aligned(wide: FloatArray, lags: IntArray, lag: int) -> FloatArray:
+    width = wide.shape[2] - 2 * lag
+    places = lags[:, None] + lag + np.arange(width)
+    aligned = np.take_along_axis(wide, places[:, None, :], axis=2)
+    mean: FloatArray = aligned.mean(axis=0)
+    return mean
