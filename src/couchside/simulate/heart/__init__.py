@@ -1,0 +1,1 @@
+"""A heart as a moving dipole: loops, rhythm, and the person they belong to."""

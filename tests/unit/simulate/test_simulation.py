@@ -1,0 +1,48 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from couchside.errors import InvalidInput
+from couchside.recording import Electrode
+from couchside.simulate import demo_round, get_scenario, named_scenarios, simulate
+
+
+@pytest.mark.parametrize("name", sorted(named_scenarios()))
+def test_a_scenario_gives_the_same_samples_twice(name: str) -> None:
+    first, second = (simulate(get_scenario(name)).recording.microvolts for _ in range(2))
+    np.testing.assert_array_equal(first, second)
+
+
+@pytest.mark.parametrize("name", sorted(named_scenarios()))
+def test_limb_identities_hold_within_rounding(name: str) -> None:
+    recording = simulate(get_scenario(name)).recording
+    first, second, third = (recording.get_lead(lead) for lead in ("I", "II", "III"))
+    np.testing.assert_allclose(first + third, second, atol=1e-9)
+
+
+def test_the_demo_round_names_people_once() -> None:
+    people = [scenario.patient for scenario in demo_round()]
+    assert len({person.identifier for person in people}) == len(people)
+    assert sum(person.birth_date is None for person in people) == 1
+
+
+def test_a_loose_left_arm_leaves_lead_two_clean() -> None:
+    loose = simulate(get_scenario("loose-left-arm")).recording
+    steps = {
+        lead: np.median(np.abs(np.diff(loose.get_lead(lead), 2))) for lead in ("I", "II", "III")
+    }
+    assert steps["II"] < steps["I"] / 3
+    assert steps["II"] < steps["III"] / 3
+
+
+def test_lost_contact_at_v2_draws_that_lead_flat() -> None:
+    simulation = simulate(get_scenario("lost-contact-v2"))
+    assert simulation.truth.faults[0].electrode is Electrode.C2
+    assert np.ptp(simulation.recording.get_lead("V2")) == 0.0
+    assert np.ptp(simulation.recording.get_lead("V3")) > 500.0
+
+
+def test_an_unknown_name_is_told_the_known_ones() -> None:
+    with pytest.raises(InvalidInput, match="loose-left-arm"):
+        get_scenario("no such thing")
