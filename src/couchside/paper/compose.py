@@ -1,0 +1,158 @@
+"""From a recording to a page."""
+
+from __future__ import annotations
+
+from couchside.errors import InvalidInput
+from couchside.paper.calibration import count_pulses, make_calibration
+from couchside.paper.footer import make_footer
+from couchside.paper.frames import CONTENT_WIDTH_MM, divide_sheet
+from couchside.paper.grid import make_grid
+from couchside.paper.header import make_banner, make_header
+from couchside.paper.layouts import Arrangement, arrange
+from couchside.paper.model import Box, Drawing, Layer
+from couchside.paper.page import Page
+from couchside.paper.report import make_report
+from couchside.paper.rows import Rows, calibration_zone_mm, place_baselines
+from couchside.paper.sizes import (
+    STANDARD_GAIN_MM_PER_MV,
+    STANDARD_SPEED_MM_PER_S,
+    Layout,
+    LimbOrder,
+    PaperSize,
+    PrintSettings,
+    choose,
+)
+from couchside.paper.traces import make_traces
+from couchside.paper.wording import list_deviations, short_digest
+from couchside.quality.model import Assessment
+from couchside.recording import Recording
+
+
+def render(
+    recording: Recording,
+    assessment: Assessment | None = None,
+    *,
+    layout: Layout | str = Layout.THREE_BY_FOUR_AND_ONE,
+    paper: PaperSize | str = PaperSize.A4,
+    speed_mm_per_s: float = STANDARD_SPEED_MM_PER_S,
+    gain_mm_per_mv: float = STANDARD_GAIN_MM_PER_MV,
+    chest_gain_mm_per_mv: float | None = None,
+    limb_order: LimbOrder | str = LimbOrder.STANDARD,
+    start_s: float = 0.0,
+) -> Page:
+    """Draw a recording to scale on one landscape page.
+
+    Parameters
+    ----------
+    recording : Recording
+        1 to 18 leads of any length; the page shows what fits from `start_s` on and says so.
+    assessment : Assessment or None
+        What the check said; without it the page says "not checked" in its places.
+    layout : {"3x4+1", "3x4+3", "6x2", "12x1"}
+        How the leads stand on the page.
+    paper : {"A4", "letter"}
+        The sheet.
+    speed_mm_per_s : {25, 50}
+        One row holds 250 mm: 10 s or 5 s (4.8 s at 50 mm/s where two calibration pulses stand
+        side by side).
+    gain_mm_per_mv : {5, 10, 20}
+        For all leads, or for all but the chest leads.
+    chest_gain_mm_per_mv : {5, 10, 20} or None
+        For the chest leads; None is the same as for the others.
+    limb_order : {"standard", "Cabrera"}
+        In Cabrera order aVR is drawn inverted and labelled −aVR.
+    start_s : float
+        Second of the recording at which the page begins.
+
+    Returns
+    -------
+    Page
+        With `pdf()` and `svg()`, which give bytes.
+
+    Raises
+    ------
+    InvalidInput
+        If a choice is unknown, or the page would begin outside the recording.
+    """
+    settings = PrintSettings(
+        layout=choose(Layout, layout, "layout"),
+        paper=choose(PaperSize, paper, "paper size"),
+        speed_mm_per_s=speed_mm_per_s,
+        limb_gain_mm_per_mv=gain_mm_per_mv,
+        chest_gain_mm_per_mv=gain_mm_per_mv
+        if chest_gain_mm_per_mv is None
+        else chest_gain_mm_per_mv,
+        limb_order=choose(LimbOrder, limb_order, "limb order"),
+        start_s=start_s,
+    )
+    _check_start(recording, start_s)
+    zone_mm, arrangement = _arrange(recording, settings)
+    deviations = list_deviations(recording, settings, arrangement)
+    frames = divide_sheet(settings.paper, with_banner=bool(deviations))
+    banner = (make_banner(deviations, frames.banner),) if frames.banner is not None else ()
+    digest = short_digest(recording)
+    return Page(
+        drawing=Drawing(
+            width_mm=frames.width_mm,
+            height_mm=frames.height_mm,
+            title=f"ECG {digest}".strip(),
+            description=_describe(recording, settings, arrangement),
+            layers=(
+                *_make_plot(recording, settings, arrangement, zone_mm, frames.plot),
+                make_header(recording, assessment, frames.identity),
+                *banner,
+                make_report(recording, assessment, frames.details),
+                make_footer(recording, settings, arrangement, frames.footer),
+            ),
+        )
+    )
+
+
+def _check_start(recording: Recording, start_s: float) -> None:
+    if not 0.0 <= start_s < recording.duration_s:
+        raise InvalidInput(
+            f"the page would begin at {start_s} s, but the recording lasts "
+            f"{recording.duration_s:g} s; choose a start within it"
+        )
+
+
+def _arrange(recording: Recording, settings: PrintSettings) -> tuple[float, Arrangement]:
+    """The room for calibration pulses depends on the rows, the time in a row on that room."""
+    speed = settings.speed_mm_per_s
+    zone_mm = calibration_zone_mm(speed, 1)
+    arrangement = arrange(recording, settings, (CONTENT_WIDTH_MM - zone_mm) / speed)
+    pulse_count = count_pulses(arrangement.strips, settings)
+    wider_mm = calibration_zone_mm(speed, pulse_count)
+    if wider_mm > zone_mm:
+        return wider_mm, arrange(recording, settings, (CONTENT_WIDTH_MM - wider_mm) / speed)
+    return zone_mm, arrangement
+
+
+def _make_plot(
+    recording: Recording,
+    settings: PrintSettings,
+    arrangement: Arrangement,
+    zone_mm: float,
+    box: Box,
+) -> tuple[Layer, ...]:
+    tallest = max(settings.limb_gain_mm_per_mv, settings.chest_gain_mm_per_mv)
+    rows = Rows(
+        box=box,
+        zone_mm=zone_mm,
+        baselines_mm=place_baselines(box, arrangement.row_count, tallest),
+        column_count=arrangement.column_count,
+        speed_mm_per_s=settings.speed_mm_per_s,
+    )
+    return (
+        make_grid(box),
+        make_calibration(arrangement.strips, rows, settings),
+        *make_traces(recording, arrangement.strips, rows, settings),
+    )
+
+
+def _describe(recording: Recording, settings: PrintSettings, arrangement: Arrangement) -> str:
+    start, end = arrangement.shown_s
+    return (
+        f"ECG, {len(recording.leads)} leads, layout {settings.layout}, {start:g} to {end:g} s, "
+        f"{settings.speed_mm_per_s:g} mm/s, {settings.limb_gain_mm_per_mv:g} mm/mV"
+    )

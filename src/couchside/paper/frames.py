@@ -1,0 +1,63 @@
+"""How a sheet is divided: header, banner, plot, footer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from couchside.paper.model import Box
+from couchside.paper.sizes import PAPER_MM, PaperSize
+
+CONTENT_WIDTH_MM = 265.0
+"""250 mm, which is 10 s at 25 mm/s, and 15 mm for the calibration pulse; fits either sheet."""
+
+_TOP_MM = 6.0
+_IDENTITY_MM = 13.0
+_BANNER_MM = 5.0
+_DETAILS_MM = 29.0
+_GAP_MM = 1.2
+_FOOTER_MM = 12.4
+_BOTTOM_MM = 4.6
+_COARSE_MM = 5.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frames:
+    """The areas of a sheet; `banner` is None where nothing needs one."""
+
+    width_mm: float
+    height_mm: float
+    identity: Box
+    banner: Box | None
+    details: Box
+    plot: Box
+    footer: Box
+
+
+def divide_sheet(paper: PaperSize, *, with_banner: bool) -> Frames:
+    """Areas of a sheet, from the top; the plot takes what is left, in whole coarse squares."""
+    width, height = PAPER_MM[paper]
+    left = (width - CONTENT_WIDTH_MM) / 2
+    identity = Box(left_mm=left, top_mm=_TOP_MM, width_mm=CONTENT_WIDTH_MM, height_mm=_IDENTITY_MM)
+    banner = _below(identity, _BANNER_MM) if with_banner else None
+    details = _below(banner or identity, _DETAILS_MM)
+    room = height - _BOTTOM_MM - _FOOTER_MM - details.bottom_mm - _GAP_MM
+    plot = _below(details, room // _COARSE_MM * _COARSE_MM)
+    footer = _below(plot, height - _BOTTOM_MM - plot.bottom_mm)
+    return Frames(
+        width_mm=width,
+        height_mm=height,
+        identity=identity,
+        banner=banner,
+        details=details,
+        plot=plot,
+        footer=footer,
+    )
+
+
+def _below(box: Box, height_mm: float) -> Box:
+    return Box(
+        left_mm=box.left_mm,
+        top_mm=box.bottom_mm + _GAP_MM,
+        width_mm=box.width_mm,
+        height_mm=height_mm,
+    )

@@ -1,0 +1,30 @@
+"""A page that is ready to be written as PDF or SVG."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from couchside.paper.model import Drawing
+from couchside.paper.to_pdf import draw_pdf
+from couchside.paper.to_svg import draw_svg
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Page:
+    """One page, drawn once.
+
+    Parameters
+    ----------
+    drawing : Drawing
+        What stands on it, in millimetres.
+    """
+
+    drawing: Drawing
+
+    def pdf(self) -> bytes:
+        """The page as PDF to scale; see `couchside.paper.to_pdf.draw_pdf`."""
+        return draw_pdf(self.drawing)
+
+    def svg(self) -> bytes:
+        """The page as SVG to scale; see `couchside.paper.to_svg.draw_svg`."""
+        return draw_svg(self.drawing)

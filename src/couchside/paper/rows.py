@@ -1,0 +1,79 @@
+"""Where rows, columns and time stand in the plot."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from couchside.paper.grid import COARSE_MM
+from couchside.paper.layouts import Strip
+from couchside.paper.model import Box
+
+CALIBRATION_S = 0.2
+CALIBRATION_MV = 1.0
+"""The calibration pulse: 1 mV for 200 ms [AHA2007-I]."""
+
+PULSE_GAP_MM = 1.25
+_LEAST_ZONE_MM = 15.0
+_BASELINE_SHARE = 0.55
+_TOP_ROOM_MM = 1.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rows:
+    """The plot divided into a zone for calibration pulses, rows and columns.
+
+    Parameters
+    ----------
+    box : Box
+        The plot, which the grid fills.
+    zone_mm : float
+        Width of the zone for calibration pulses at its left.
+    baselines_mm : tuple of float
+        y of each row's level line.
+    column_count : int
+        Columns of equal width to the right of the zone.
+    speed_mm_per_s : float
+        The paper's speed.
+    """
+
+    box: Box
+    zone_mm: float
+    baselines_mm: tuple[float, ...]
+    column_count: int
+    speed_mm_per_s: float
+
+    @property
+    def column_mm(self) -> float:
+        """Width of one column."""
+        return (self.box.width_mm - self.zone_mm) / self.column_count
+
+    @property
+    def pitch_mm(self) -> float:
+        """Distance of one row from the next, or the height of the only one."""
+        if len(self.baselines_mm) == 1:
+            return self.box.height_mm
+        return self.baselines_mm[1] - self.baselines_mm[0]
+
+    def left_mm(self, strip: Strip) -> float:
+        """x at which a strip's time begins."""
+        return self.box.left_mm + self.zone_mm + strip.column * self.column_mm
+
+    def baseline_mm(self, strip: Strip) -> float:
+        """y of a strip's level line."""
+        return self.baselines_mm[strip.row]
+
+
+def calibration_zone_mm(speed_mm_per_s: float, pulse_count: int) -> float:
+    """Room for that many calibration pulses side by side, in whole coarse squares."""
+    pulses_mm = pulse_count * CALIBRATION_S * speed_mm_per_s + (pulse_count + 1) * PULSE_GAP_MM
+    return max(_LEAST_ZONE_MM, math.ceil(pulses_mm / COARSE_MM) * COARSE_MM)
+
+
+def place_baselines(box: Box, row_count: int, tallest_pulse_mm: float) -> tuple[float, ...]:
+    """Level lines at even distances, on millimetre lines, with the top pulse inside the plot."""
+    share = box.height_mm / row_count
+    first = max(share * _BASELINE_SHARE, tallest_pulse_mm + _TOP_ROOM_MM)
+    last = box.height_mm - share * (1 - _BASELINE_SHARE)
+    pitch = (last - first) / max(row_count - 1, 1)
+    return tuple(box.top_mm + round(first + row * pitch) for row in range(row_count))
