@@ -32,13 +32,23 @@ class Document(StrEnum):
     COLLECTION = "collection"
 
 
-def assessment_to_json(recording: Recording, assessment: Assessment) -> JsonObject:
-    """One recording with its verdict, findings and measures."""
+def assessment_to_json(
+    recording: Recording, assessment: Assessment, *, path: str | None = None
+) -> JsonObject:
+    """One recording with its verdict, findings and measures.
+
+    Parameters
+    ----------
+    recording, assessment
+        The recording, and what the check says of it.
+    path : str or None
+        Where the file lies, as whoever asked named it; None where it does not matter.
+    """
     return {
         "document": Document.ASSESSMENT.value,
         "schema_version": SCHEMA_VERSION,
         "code_version": assessment.code_version,
-        "file": _file(recording.origin),
+        "file": _file(recording.origin, path),
         "verdict": assessment.verdict.value,
         "findings": [_finding(finding) for finding in assessment.findings],
         "measures": [_measure(measured) for measured in assessment.measures],
@@ -67,13 +77,13 @@ def assessment_to_json(recording: Recording, assessment: Assessment) -> JsonObje
     }
 
 
-def unreadable_to_json(file_name: str, error: CouchsideError) -> JsonObject:
+def unreadable_to_json(error: CouchsideError, *, path: str) -> JsonObject:
     """One file that could not be read, with the sentence that says why."""
     return {
         "document": Document.UNREADABLE.value,
         "schema_version": SCHEMA_VERSION,
         "code_version": __version__,
-        "file": {"name": file_name},
+        "file": {"path": path},
         "reason": type(error).__name__,
         "sentence": str(error),
     }
@@ -95,10 +105,11 @@ def collection_to_json(
     }
 
 
-def _file(origin: Origin | None) -> JsonObject | None:
+def _file(origin: Origin | None, path: str | None) -> JsonObject | None:
     if origin is None:
         return None
     return {
+        "path": path,
         "name": origin.file_name,
         "format": origin.format_name,
         "sha256": origin.sha256,

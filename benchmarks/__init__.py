@@ -1,0 +1,1 @@
+"""Measures speed and accuracy, and prints tables."""

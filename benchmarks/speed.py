@@ -1,0 +1,184 @@
+"""How long the check of one 10 s, 500 Hz, 12-lead recording takes, warm, by stage.
+
+The recordings are simulated, good and bad in turn, so that no stage can live on one lucky case.
+"""
+
+from __future__ import annotations
+
+import argparse
+import gc
+import os
+import platform
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TypeVar
+
+import numpy as np
+
+import couchside
+from couchside.measures import measure
+from couchside.recording import Recording
+from couchside.simulate import demo_round, simulate
+
+GOAL_MS = 40.0
+LEAST_RUNS = 50
+WARM_UP_RUNS = 12
+COLD_RUNS = 7
+RATE_HZ = 500.0
+DURATION_S = 10.0
+STEP_UV = 2.5
+
+READ = "read (WFDB, two files)"
+DELINEATE = "delineate"
+MEASURE = "measure"
+QUALITY = "quality (the check less the two above)"
+CHECK = "whole check"
+RENDER = "render to PDF"
+COLD_START = "cold start: couchside check, a new process"
+
+Result = TypeVar("Result")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Timing:
+    """Wall-clock time of one stage over all runs."""
+
+    stage: str
+    median_ms: float
+    percentile_95_ms: float
+    runs: int
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Print the table; the exit code is 1 where the whole check misses its goal."""
+    runs = _parse_runs(arguments)
+    _stay_on_one_core()
+    with tempfile.TemporaryDirectory() as folder:
+        paths = [
+            write_wfdb(recording, Path(folder, f"case{number}.hea"))
+            for number, recording in enumerate(_simulate_cases())
+        ]
+        timings = [*time_stages(paths, runs), time_cold_start(paths[0])]
+    print(_describe_circumstances(len(paths)))
+    print(make_table(timings))
+    met = next(each.median_ms for each in timings if each.stage == CHECK) <= GOAL_MS
+    print(f"Goal for the whole check: {GOAL_MS:g} ms (median); {'met' if met else 'NOT met'}.")
+    return 0 if met else 1
+
+
+def time_stages(paths: Sequence[Path], runs: int) -> list[Timing]:
+    """Each stage on one file after the other, warm."""
+    for run in range(WARM_UP_RUNS):
+        _time_one(paths[run % len(paths)])
+    gc.collect()
+    gc.disable()
+    try:
+        times = [_time_one(paths[run % len(paths)]) for run in range(runs)]
+    finally:
+        gc.enable()
+    return [_sum_up(stage, (each[stage] for each in times)) for stage in times[0]]
+
+
+def time_cold_start(path: Path) -> Timing:
+    """The command as a person runs it, interpreter and imports included."""
+    command = [sys.executable, "-m", "couchside", "check", str(path)]
+
+    def run() -> None:
+        ended = subprocess.run(command, capture_output=True, check=False)
+        if ended.returncode not in {0, 1}:
+            raise RuntimeError(ended.stderr.decode())
+
+    run()
+    return _sum_up(COLD_START, (_take_time(run)[0] for _ in range(COLD_RUNS)))
+
+
+def make_table(timings: Iterable[Timing]) -> str:
+    """The timings as a Markdown table."""
+    rows = [
+        f"| {each.stage} | {each.median_ms:.1f} | {each.percentile_95_ms:.1f} | {each.runs} |"
+        for each in timings
+    ]
+    head = ["| stage | median, ms | 95th percentile, ms | runs |", "|---|---:|---:|---:|"]
+    return "\n".join([*head, *rows])
+
+
+def write_wfdb(recording: Recording, header: Path) -> Path:
+    """Write a recording as a WFDB record in format 16, and give the header's path back."""
+    data = header.with_suffix(".dat")
+    steps = np.round(recording.microvolts / STEP_UV).astype("<i2")
+    data.write_bytes(steps.T.tobytes())
+    gain = 1000.0 / STEP_UV
+    lines = [f"{header.stem} {len(recording.leads)} {recording.rate_hz:g} {recording.sample_count}"]
+    lines += [f"{data.name} 16 {gain:g}(0)/mV 16 0 0 0 0 {lead}" for lead in recording.leads]
+    header.write_text("\n".join(lines) + "\n")
+    return header
+
+
+def _time_one(path: Path) -> dict[str, float]:
+    read_ms, recording = _take_time(lambda: couchside.read(path))
+    delineate_ms, waves = _take_time(lambda: couchside.delineate(recording))
+    measure_ms, _ = _take_time(lambda: measure(recording, waves))
+    check_ms, assessment = _take_time(lambda: couchside.check(recording))
+    render_ms, _ = _take_time(lambda: couchside.render(recording, assessment).pdf())
+    return {
+        READ: read_ms,
+        DELINEATE: delineate_ms,
+        MEASURE: measure_ms,
+        QUALITY: check_ms - delineate_ms - measure_ms,
+        CHECK: check_ms,
+        RENDER: render_ms,
+    }
+
+
+def _take_time(work: Callable[[], Result]) -> tuple[float, Result]:
+    start = time.perf_counter()
+    result = work()
+    return 1000.0 * (time.perf_counter() - start), result
+
+
+def _sum_up(stage: str, times_ms: Iterable[float]) -> Timing:
+    taken = np.fromiter(times_ms, dtype=np.float64)
+    return Timing(
+        stage=stage,
+        median_ms=float(np.median(taken)),
+        percentile_95_ms=float(np.percentile(taken, 95)),
+        runs=taken.size,
+    )
+
+
+def _simulate_cases() -> list[Recording]:
+    scenarios = [
+        replace(
+            scenario,
+            duration_s=DURATION_S,
+            recorder=replace(scenario.recorder, rate_hz=RATE_HZ),
+        )
+        for scenario in demo_round()
+    ]
+    return [simulate(scenario).recording for scenario in scenarios]
+
+
+def _parse_runs(arguments: Sequence[str]) -> int:
+    parser = argparse.ArgumentParser(prog="python -m benchmarks speed", description=__doc__)
+    parser.add_argument("--runs", type=int, default=120, help=f"warm runs, {LEAST_RUNS} or more")
+    runs: int = parser.parse_args(arguments).runs
+    return max(runs, LEAST_RUNS)
+
+
+def _stay_on_one_core() -> None:
+    if hasattr(os, "sched_setaffinity"):
+        os.sched_setaffinity(0, {max(os.sched_getaffinity(0))})
+
+
+def _describe_circumstances(case_count: int) -> str:
+    return (
+        f"Couchside {couchside.__version__}, Python {platform.python_version()}, "
+        f"NumPy {np.__version__}, {platform.machine()}, one core, one thread.\n"
+        f"{case_count} simulated recordings of {DURATION_S:g} s, {RATE_HZ:g} Hz, 12 leads in turn, "
+        f"warm after {WARM_UP_RUNS} runs.\n"
+    )

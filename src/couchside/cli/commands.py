@@ -1,0 +1,260 @@
+"""The command line: what may be asked, and what each option means.
+
+The work of a command is done in a module of its own, brought in when the command is called, so
+that `--help` and a mistyped option need not wait for it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+from typer.core import TyperGroup
+
+from couchside.cli.exits import MEANINGS, PRECEDENCE
+from couchside.recording import ColourCode
+from couchside.version import __version__
+
+if TYPE_CHECKING:
+    from couchside.formats import ReadHints
+
+_EXIT_CODES = "\n".join(
+    ["\b", "Exit codes:"]
+    + [f"{code.value:>5}  {meaning}" for code, meaning in MEANINGS.items()]
+    + [PRECEDENCE]
+)
+
+
+class StoppedByCtrlC(Exception):
+    """Ctrl-C, under a name that Typer leaves alone."""
+
+
+class PipeClosed(Exception):
+    """Nobody reads the output any more, under a name that Typer leaves alone."""
+
+
+class _Commands(TyperGroup):
+    """Hands Ctrl-C and a closed pipe to the outermost shell, which knows their exit codes."""
+
+    def invoke(self, ctx: typer.Context) -> object:
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt as stop:
+            raise StoppedByCtrlC from stop
+        except BrokenPipeError as closed:
+            raise PipeClosed from closed
+
+
+app = typer.Typer(
+    cls=_Commands,
+    help=(
+        "Keep this 12-lead ECG, or record it again, and then which electrode, why, and what to "
+        "do.\n\nCouchside is not a medical device and never diagnoses; a clinician reads every ECG."
+    ),
+    epilog=_EXIT_CODES,
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+Rate = Annotated[
+    float | None,
+    typer.Option(
+        "--rate",
+        metavar="HZ",
+        help="Sampling rate, where the file states none.",
+        show_default=False,
+    ),
+]
+Unit = Annotated[
+    str | None,
+    typer.Option(
+        "--unit",
+        metavar="UNIT",
+        help="Unit of the samples where the file states none: uV, mV, V, nV, or the microvolts "
+        "in one step.",
+        show_default=False,
+    ),
+]
+Paper = Annotated[
+    str, typer.Option("--paper", metavar="SIZE", help="The sheet, landscape: A4 or Letter.")
+]
+Port = Annotated[
+    int,
+    typer.Option("--port", min=0, max=65535, help="Port on this machine; 0 takes any free one."),
+]
+
+
+@app.command(short_help="Keep it, keep it with a remark, or record again, and why.")
+def check(
+    files: Annotated[
+        list[Path],
+        typer.Argument(
+            metavar="FILE",
+            help="Recordings, or folders: every recording in them, however deep.",
+            show_default=False,
+        ),
+    ],
+    *,
+    json_output: Annotated[
+        bool, typer.Option("--json", help="Print JSON by docs/schema/check.schema.json instead.")
+    ] = False,
+    pdf: Annotated[
+        Path | None,
+        typer.Option(
+            "--pdf",
+            metavar="OUT",
+            help="Also draw the page to scale: into this file; into this folder if several.",
+            show_default=False,
+        ),
+    ] = None,
+    paper: Paper = "A4",
+    colours: Annotated[
+        ColourCode,
+        typer.Option("--colours", help="Code by which the cables are named.", case_sensitive=False),
+    ] = ColourCode.IEC,
+    rate: Rate = None,
+    unit: Unit = None,
+) -> None:
+    """Say of each recording: keep it, keep it with a remark, or record again, and why.
+
+    One FILE gives the whole answer; several, or a folder, a line each. In a folder, files that are
+    no recordings are passed over and counted; a WFDB header and its data count as one. With --json,
+    one FILE gives one object, several or a folder an object with the list "recordings".
+
+    Recordings of up to one hour are read. All of it is checked: in half an hour of recording, one
+    bad stretch is enough for a remark.
+    """
+    from couchside.cli.check_command import CheckWish, run_check  # noqa: PLC0415
+
+    wish = CheckWish(
+        hints=_make_hints(rate, unit),
+        as_json=json_output,
+        pdf=pdf,
+        paper=paper,
+        colour_code=colours,
+    )
+    raise typer.Exit(run_check(files, wish))
+
+
+@app.command("print", short_help="Draw a recording as a page to scale.")
+def print_page(
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="The recording.", show_default=False)
+    ],
+    *,
+    out: Annotated[
+        Path,
+        typer.Option(
+            "--out", "-o", metavar="OUT", help="Where to: a .pdf or an .svg.", show_default=False
+        ),
+    ],
+    layout: Annotated[
+        str,
+        typer.Option("--layout", metavar="LAYOUT", help="3x4+1, 3x4+3, 6x2 or 12x1."),
+    ] = "3x4+1",
+    paper: Paper = "A4",
+    speed: Annotated[float, typer.Option("--speed", metavar="MM/S", help="25 or 50 mm/s.")] = 25.0,
+    gain: Annotated[
+        float, typer.Option("--gain", metavar="MM/MV", help="5, 10 or 20 mm/mV.")
+    ] = 10.0,
+    cabrera: Annotated[
+        bool, typer.Option("--cabrera", help="Limb leads in Cabrera order, with -aVR.")
+    ] = False,
+    rate: Rate = None,
+    unit: Unit = None,
+) -> None:
+    """Draw a recording as a page to scale, with its verdict, findings and measures.
+
+    The exit code says whether the page was drawn, not what the check thinks of the recording.
+    """
+    from couchside.cli.print_command import PrintWish, run_print  # noqa: PLC0415
+
+    wish = PrintWish(
+        hints=_make_hints(rate, unit),
+        out=out,
+        layout=layout,
+        paper=paper,
+        speed_mm_per_s=speed,
+        gain_mm_per_mv=gain,
+        has_cabrera_order=cabrera,
+    )
+    raise typer.Exit(run_print(file, wish))
+
+
+@app.command()
+def serve(
+    *,
+    data: Annotated[
+        Path | None,
+        typer.Option(
+            "--data",
+            metavar="FOLDER",
+            help="Where everything is filed; by default this user's data folder.",
+            show_default=False,
+        ),
+    ] = None,
+    port: Port = 8377,
+    inbox: Annotated[
+        Path | None,
+        typer.Option(
+            "--inbox",
+            metavar="FOLDER",
+            help="A folder to watch: each recording put into it is received.",
+            show_default=False,
+        ),
+    ] = None,
+) -> None:
+    """Serve the pages, on this machine alone, until Ctrl-C."""
+    from couchside.cli.serve_command import run_serve  # noqa: PLC0415
+
+    raise typer.Exit(run_serve(data=data, port=port, inbox=inbox))
+
+
+@app.command()
+def demo(
+    *,
+    data: Annotated[
+        Path | None,
+        typer.Option(
+            "--data",
+            metavar="FOLDER",
+            help="Keep the demo's data here; else it goes when the demo ends.",
+            show_default=False,
+        ),
+    ] = None,
+    port: Port = 8377,
+    no_browser: Annotated[
+        bool, typer.Option("--no-browser", help="Only print the address.")
+    ] = False,
+) -> None:
+    """Open a round of simulated patients in the browser, until Ctrl-C."""
+    from couchside.cli.serve_command import run_demo  # noqa: PLC0415
+
+    raise typer.Exit(run_demo(data=data, port=port, opens_browser=not no_browser))
+
+
+@app.command()
+def version() -> None:
+    """Print the version."""
+    typer.echo(f"Couchside {__version__}")
+
+
+def _make_hints(rate_hz: float | None, unit: str | None) -> ReadHints:
+    from couchside.formats import ReadHints, parse_unit  # noqa: PLC0415
+
+    step_uv = None if unit is None else parse_unit(unit)
+    return ReadHints(rate_hz=rate_hz, microvolts_per_unit=step_uv)
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Run a command line; what it raises is the outermost shell's to explain."""
+    try:
+        app(args=list(arguments), prog_name="couchside")
+    except SystemExit as end:
+        return end.code if isinstance(end.code, int) else 0
+    return 0

@@ -1,0 +1,48 @@
+"""`couchside print`: one recording as a page to scale."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from couchside.cli.exits import ExitCode
+from couchside.cli.output_files import check_target, write_whole
+from couchside.cli.plain_words import complain
+from couchside.errors import CouchsideError
+from couchside.formats import ReadHints, read
+from couchside.paper import LimbOrder, render
+from couchside.quality import check
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrintWish:
+    """How the page shall be."""
+
+    hints: ReadHints
+    out: Path
+    layout: str
+    paper: str
+    speed_mm_per_s: float
+    gain_mm_per_mv: float
+    has_cabrera_order: bool
+
+
+def run_print(path: Path, wish: PrintWish) -> ExitCode:
+    """Read, check and draw; the target's ending chooses PDF or SVG."""
+    check_target(wish.out, suffixes=(".pdf", ".svg"))
+    try:
+        recording = read(path, hints=wish.hints)
+    except CouchsideError as error:
+        complain(str(error))
+        return ExitCode.UNREADABLE
+    page = render(
+        recording,
+        check(recording),
+        layout=wish.layout,
+        paper=wish.paper,
+        speed_mm_per_s=wish.speed_mm_per_s,
+        gain_mm_per_mv=wish.gain_mm_per_mv,
+        limb_order=LimbOrder.CABRERA if wish.has_cabrera_order else LimbOrder.STANDARD,
+    )
+    write_whole(wish.out, page.svg() if wish.out.suffix.lower() == ".svg" else page.pdf())
+    return ExitCode.DONE

@@ -1,0 +1,104 @@
+"""`couchside serve` and `couchside demo`: the pages, on this machine alone."""
+
+from __future__ import annotations
+
+import getpass
+import os
+import signal
+import sys
+import tempfile
+import webbrowser
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+
+from platformdirs import user_cache_path, user_data_path
+
+from couchside.cli.exits import ExitCode
+from couchside.errors import InvalidInput
+from couchside.service import open_desk, prepare_demo
+from couchside.web.server import serve
+
+
+def run_serve(*, data: Path | None, port: int, inbox: Path | None) -> ExitCode:
+    """Serve the department's own data until Ctrl-C."""
+    if inbox is not None and not inbox.is_dir():
+        raise InvalidInput(f"there is no folder {inbox} to watch; make it first, or name another")
+    folder = _make_folder(data or user_data_path("couchside"))
+    with closing(open_desk(folder, who=_get_person())) as desk:
+        _tell(f"Data in {folder}.")
+        with _ends_by_ctrl_c():
+            serve(desk, port=port, inbox=inbox, when_ready=_tell_address)
+    return ExitCode.DONE
+
+
+def run_demo(*, data: Path | None, port: int, opens_browser: bool) -> ExitCode:
+    """Serve a round of simulated patients until Ctrl-C; its data goes with it unless kept."""
+    when_ready = _tell_address_and_open if opens_browser else _tell_address
+    with _demo_folder(data) as folder, closing(open_desk(folder, who="demo")) as desk:
+        _tell("Preparing a round of simulated patients in an invented clinic …")
+        prepare_demo(desk)
+        with _ends_by_ctrl_c():
+            serve(desk, port=port, when_ready=when_ready)
+    return ExitCode.DONE
+
+
+@contextmanager
+def _demo_folder(data: Path | None) -> Iterator[Path]:
+    if data is not None:
+        yield _make_folder(data)
+        return
+    cache = _make_folder(user_cache_path("couchside"))
+    with tempfile.TemporaryDirectory(prefix="demo-", dir=cache) as fresh:
+        yield Path(fresh)
+
+
+def _make_folder(folder: Path) -> Path:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise InvalidInput(
+            f"{folder} cannot hold the data ({error.strerror}); name another folder with --data"
+        ) from error
+    return folder
+
+
+def _get_person() -> str:
+    """Who the audit trail names until there is a sign-in: whoever started the server."""
+    try:
+        return getpass.getuser()
+    except (KeyError, OSError):
+        return "somebody at this machine"
+
+
+@contextmanager
+def _ends_by_ctrl_c() -> Iterator[None]:
+    """Ctrl-C, or being told to terminate, is how serving ends well."""
+    before = signal.signal(signal.SIGTERM, signal.default_int_handler)
+    try:
+        yield
+    except KeyboardInterrupt:
+        _tell("Stopped.")
+    finally:
+        signal.signal(signal.SIGTERM, before)
+
+
+def _tell_address(address: str) -> None:
+    _tell(f"Couchside is at {address} – on this machine only. Ctrl-C stops it.")
+
+
+def _tell_address_and_open(address: str) -> None:
+    _tell_address(address)
+    if _has_screen():
+        webbrowser.open(address)
+
+
+def _has_screen() -> bool:
+    """Whether a browser would open a window, and not take over this terminal."""
+    if sys.platform in {"win32", "darwin"} or os.environ.get("BROWSER"):
+        return True
+    return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
+
+
+def _tell(sentence: str) -> None:
+    print(sentence, flush=True)  # noqa: T201 - the command's answer

@@ -1,0 +1,60 @@
+"""The outermost shell: whatever happens inside ends as one sentence and an exit code."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+
+from couchside.cli.commands import PipeClosed, StoppedByCtrlC, run
+from couchside.cli.exits import ExitCode, exit_code_of
+from couchside.cli.plain_words import complain
+from couchside.errors import CouchsideError
+
+DEBUG_VARIABLE = "COUCHSIDE_DEBUG"
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command line and give its exit code."""
+    _never_fail_to_print()
+    try:
+        code = run(sys.argv[1:] if arguments is None else arguments)
+        sys.stdout.flush()
+    except CouchsideError as error:
+        return _end_with(str(error), exit_code_of(error))
+    except (StoppedByCtrlC, KeyboardInterrupt):
+        return _end_with("stopped", ExitCode.INTERRUPTED)
+    except (PipeClosed, BrokenPipeError):
+        return _end_silently()
+    except Exception as error:
+        if os.environ.get(DEBUG_VARIABLE) == "1":
+            raise
+        return _end_with(_describe_fault(error), ExitCode.FAULT)
+    return code
+
+
+def _never_fail_to_print() -> None:
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="replace")
+
+
+def _end_with(sentence: str, code: ExitCode) -> int:
+    complain(sentence)
+    return code
+
+
+def _end_silently() -> int:
+    """Leave without the complaint that Python makes when it flushes into a closed pipe."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, sys.stdout.fileno())
+    return ExitCode.PIPE_CLOSED
+
+
+def _describe_fault(error: Exception) -> str:
+    where = "".join(f" {note}" for note in getattr(error, "__notes__", ()))
+    return (
+        f"Couchside itself failed{where} ({type(error).__name__}: {error}); "
+        f"run it again with {DEBUG_VARIABLE}=1 to see where, and report that"
+    )
