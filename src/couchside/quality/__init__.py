@@ -1,1 +1,21 @@
 """Is it fit to read: findings with remedies, and one verdict."""
+
+from couchside.quality.check import check
+from couchside.quality.model import (
+    Assessment,
+    Band,
+    ElectrodeNoise,
+    Finding,
+    FindingKind,
+    Verdict,
+)
+
+__all__ = [
+    "Assessment",
+    "Band",
+    "ElectrodeNoise",
+    "Finding",
+    "FindingKind",
+    "Verdict",
+    "check",
+]

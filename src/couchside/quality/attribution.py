@@ -1,0 +1,140 @@
+"""From noise in the leads back to the electrodes that bring it in.
+
+Each lead is a known sum of electrode potentials. If the electrodes' noises have powers p and are
+independent of each other, the noise covariance of the leads is  C = Σ p_e a_e a_eᵀ,  where a_e is
+the column of electrode e in the lead matrix. The powers are found by least squares under p ≥ 0
+[Lawson1974] over the entries of C. The right leg enters no lead and cannot be solved for.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import nnls
+
+from couchside.quality.model import Band, ElectrodeNoise
+from couchside.quality.signals import Signals
+from couchside.recording import (
+    CHEST_LEADS,
+    ELECTRODES,
+    INDEPENDENT_LEADS,
+    LIMB_LEADS,
+    Electrode,
+    get_lead_matrix,
+)
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+SOLVABLE_ELECTRODES = tuple(electrode for electrode in ELECTRODES if electrode != Electrode.RL)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Attribution:
+    """Noise of one band, electrode by electrode.
+
+    Parameters
+    ----------
+    electrodes : tuple of Electrode
+        The nine that enter a lead.
+    noise_rms_uv : array of shape (electrode,)
+        Noise at each, in µV rms; NaN for one whose leads were not recorded.
+    fit : float
+        Share of the noise that electrodes alone explain, from 0 to 1.
+    """
+
+    electrodes: tuple[Electrode, ...]
+    noise_rms_uv: FloatArray
+    fit: float
+
+
+def attribute(noise: FloatArray, leads: tuple[str, ...], kept: BoolArray) -> Attribution | None:
+    """Solve for the noise of each electrode.
+
+    Parameters
+    ----------
+    noise : array of shape (lead, sample)
+        One band, in µV.
+    leads : tuple of str
+        Names of the rows.
+    kept : array of bool, shape (sample,)
+        Samples to weigh.
+
+    Returns
+    -------
+    Attribution or None
+        None where fewer than two limb leads were recorded, so that no limb electrode can be told
+        from another, or where no sample is kept.
+    """
+    chosen = choose_leads(leads)
+    if chosen is None or not kept.any():
+        return None
+    rows = noise[[leads.index(name) for name in chosen]][:, kept]
+    return solve_powers(rows @ rows.T / rows.shape[1], chosen)
+
+
+def choose_leads(leads: tuple[str, ...]) -> tuple[str, ...] | None:
+    """Independent leads among those recorded: two limb leads and every chest lead."""
+    limb = [name for name in LIMB_LEADS if name in leads][:2]
+    if len(limb) < 2:
+        return None
+    chest = [name for name in CHEST_LEADS if name in leads]
+    return (*map(str, limb), *map(str, chest))
+
+
+def solve_powers(covariance: FloatArray, leads: tuple[str, ...]) -> Attribution:
+    """Solve C = Σ p_e a_e a_eᵀ for p ≥ 0.
+
+    Parameters
+    ----------
+    covariance : array of shape (lead, lead)
+        Noise covariance in µV².
+    leads : tuple of str
+        From `choose_leads`.
+    """
+    columns = [ELECTRODES.index(electrode) for electrode in SOLVABLE_ELECTRODES]
+    weights = get_lead_matrix(leads)[:, columns]
+    entries = np.triu_indices(len(leads))
+    scale = np.where(entries[0] == entries[1], 1.0, np.sqrt(2.0))
+    system = weights[entries[0]] * weights[entries[1]] * scale[:, None]
+    target = covariance[entries] * scale
+    size = float(np.linalg.norm(target))
+    if size < _TINY:
+        return Attribution(
+            electrodes=SOLVABLE_ELECTRODES, noise_rms_uv=np.zeros(len(columns)), fit=0.0
+        )
+    powers, residual = nnls(system, target)
+    powers = np.where(np.abs(weights).max(axis=0) > 0, powers, np.nan)
+    return Attribution(
+        electrodes=SOLVABLE_ELECTRODES,
+        noise_rms_uv=np.sqrt(powers),
+        fit=max(0.0, 1.0 - float(residual) / size),
+    )
+
+
+def attribute_every_band(signals: Signals) -> dict[Band, Attribution] | None:
+    """The noise of each electrode in each band, over the whole recording."""
+    solved = {
+        band: attribute(noise, signals.leads, signals.quiet)
+        for band, noise in signals.noise.items()
+    }
+    found = {band: solution for band, solution in solved.items() if solution is not None}
+    return found or None
+
+
+def as_electrode_noise(solved: dict[Band, Attribution] | None) -> ElectrodeNoise | None:
+    """Every band's attribution as one table."""
+    if not solved:
+        return None
+    bands = tuple(solved)
+    return ElectrodeNoise(
+        electrodes=SOLVABLE_ELECTRODES,
+        bands=bands,
+        noise_rms_uv=np.array([solved[band].noise_rms_uv for band in bands]),
+        fit=np.array([solved[band].fit for band in bands]),
+    )
+
+
+_TINY = 1e-12

@@ -1,0 +1,122 @@
+"""One recording parted into the bands in which noise is weighed, by one Fourier transform."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import fft
+
+from couchside.quality import thresholds
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+PADDING_S = 1.0
+"""Each end is continued by its own mirror image for this long, so that a slope makes no jump."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Bands:
+    """Signals of shape (lead, sample) in µV, band by band.
+
+    Parameters
+    ----------
+    wander : array
+        Below 0.6 Hz, about the median of each lead.
+    beats : array
+        Between wander and muscle: where the heart is, and movement.
+    muscle : array
+        Above 22 Hz without the mains and its harmonics.
+    mains : array
+        A narrow band about `mains_hz` and its harmonics; zero where there is no line.
+    mains_hz : float
+        50 or 60, whichever line stands out; 0 where neither does.
+    """
+
+    wander: FloatArray
+    beats: FloatArray
+    muscle: FloatArray
+    mains: FloatArray
+    mains_hz: float
+
+
+def split_bands(microvolts: FloatArray, rate_hz: float) -> Bands:
+    """Part signals of shape (lead, sample) into bands; no sample may be NaN."""
+    sample_count = microvolts.shape[1]
+    padded, before = _pad(microvolts - np.median(microvolts, axis=1, keepdims=True), rate_hz)
+    spectrum = fft.rfft(padded, axis=1)
+    frequencies_hz = fft.rfftfreq(padded.shape[1], 1.0 / rate_hz)
+    mains_hz = _find_mains(spectrum, frequencies_hz)
+    line = _mains_gain(frequencies_hz, mains_hz)
+    gains = (
+        _edge_down(frequencies_hz, thresholds.WANDER_BAND_HZ[1], 0.3),
+        _edge_up(frequencies_hz, thresholds.MOVEMENT_BAND_HZ[0], 0.3)
+        * _edge_down(frequencies_hz, thresholds.MOVEMENT_BAND_HZ[1], 6.0),
+        _edge_up(frequencies_hz, thresholds.MUSCLE_BAND_HZ[0], 4.0)
+        * _edge_down(frequencies_hz, thresholds.MUSCLE_BAND_HZ[1], 20.0)
+        * (1.0 - line),
+        line,
+    )
+    kept = slice(before, before + sample_count)
+    wander, beats, muscle, mains = (
+        np.ascontiguousarray(fft.irfft(spectrum * gain, padded.shape[1], axis=1)[:, kept])
+        for gain in gains
+    )
+    return Bands(wander=wander, beats=beats, muscle=muscle, mains=mains, mains_hz=mains_hz)
+
+
+def _pad(microvolts: FloatArray, rate_hz: float) -> tuple[FloatArray, int]:
+    sample_count = microvolts.shape[1]
+    before = min(round(PADDING_S * rate_hz), sample_count - 1)
+    length = fft.next_fast_len(sample_count + 2 * before, real=True)
+    after = length - sample_count - before
+    after_mirrored = min(after, sample_count - 1)
+    padded = np.pad(
+        microvolts, ((0, 0), (before, after_mirrored)), mode="reflect", reflect_type="odd"
+    )
+    return np.pad(padded, ((0, 0), (0, after - after_mirrored)), mode="edge"), before
+
+
+def _find_mains(spectrum: NDArray[np.complex128], frequencies_hz: FloatArray) -> float:
+    ratios = [_line_ratio(spectrum, frequencies_hz, line_hz) for line_hz in thresholds.MAINS_HZ]
+    strongest = int(np.argmax(ratios))
+    return thresholds.MAINS_HZ[strongest] if ratios[strongest] > thresholds.MAINS_RATIO else 0.0
+
+
+def _line_ratio(
+    spectrum: NDArray[np.complex128], frequencies_hz: FloatArray, line_hz: float
+) -> float:
+    """Power density in the line over that beside it, in the lead where it stands out most."""
+    distance_hz = np.abs(frequencies_hz - line_hz)
+    line = distance_hz <= thresholds.MAINS_HALF_WIDTH_HZ
+    beside = (distance_hz > 2 * thresholds.MAINS_HALF_WIDTH_HZ) & (
+        distance_hz <= thresholds.MAINS_NEIGHBOURS_HZ
+    )
+    if not line.any() or not beside.any() or frequencies_hz[-1] < line_hz + 1:
+        return 0.0
+    line_power = np.mean(np.abs(spectrum[:, line]) ** 2, axis=1)
+    beside_power = np.mean(np.abs(spectrum[:, beside]) ** 2, axis=1)
+    return float(np.max(line_power / np.maximum(beside_power, _TINY)))
+
+
+def _mains_gain(frequencies_hz: FloatArray, mains_hz: float) -> FloatArray:
+    if mains_hz == 0.0:
+        return np.zeros_like(frequencies_hz)
+    harmonic = np.maximum(np.round(frequencies_hz / mains_hz), 1.0)
+    distance_hz = np.abs(frequencies_hz - harmonic * mains_hz)
+    return np.clip(2.0 - distance_hz / thresholds.MAINS_HALF_WIDTH_HZ, 0.0, 1.0)
+
+
+def _edge_down(frequencies_hz: FloatArray, edge_hz: float, width_hz: float) -> FloatArray:
+    position = np.clip((frequencies_hz - edge_hz) / width_hz, 0.0, 1.0)
+    gain: FloatArray = 0.5 * (1.0 + np.cos(np.pi * position))
+    return gain
+
+
+def _edge_up(frequencies_hz: FloatArray, edge_hz: float, width_hz: float) -> FloatArray:
+    return 1.0 - _edge_down(frequencies_hz, edge_hz - width_hz, width_hz)
+
+
+_TINY = 1e-9

@@ -1,0 +1,57 @@
+"""Is there a heart in it, and is its size believable."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from couchside.quality import thresholds
+from couchside.quality.model import Finding, FindingKind, Verdict
+from couchside.quality.wording import say_microvolts
+from couchside.recording import Recording
+from couchside.waves.model import Waves
+
+
+def check_heartbeat(recording: Recording, waves: Waves) -> tuple[Finding, ...]:
+    """No heartbeat found, or a QRS of absurd size; none where both are as they should be."""
+    if waves.beat_count < thresholds.FEWEST_BEATS:
+        return (_no_heartbeat(recording, waves),)
+    return _check_amplitude(waves)
+
+
+def _no_heartbeat(recording: Recording, waves: Waves) -> Finding:
+    return Finding(
+        kind=FindingKind.NO_HEARTBEAT,
+        asks=Verdict.RECORD_AGAIN,
+        sentence=(
+            f"No regular heartbeat was found in {recording.duration_s:.3g} s of recording; "
+            "look at the person first."
+        ),
+        remedy="See that the person is well, check electrodes and cable, then record again.",
+        confidence=0.9,
+        figures={"beats": float(waves.beat_count)},
+    )
+
+
+def _check_amplitude(waves: Waves) -> tuple[Finding, ...]:
+    beat = waves.representative
+    if beat is None or not np.isfinite(beat.microvolts).any():
+        return ()
+    heights_uv = np.nan_to_num(np.ptp(beat.microvolts, axis=1))
+    largest_uv = float(heights_uv.max())
+    if thresholds.SMALLEST_QRS_UV <= largest_uv <= thresholds.LARGEST_QRS_UV:
+        return ()
+    size = "small" if largest_uv < thresholds.SMALLEST_QRS_UV else "large"
+    return (
+        Finding(
+            kind=FindingKind.AMPLITUDE,
+            asks=Verdict.RECORD_AGAIN,
+            sentence=(
+                f"The beats are too {size} to be true, {say_microvolts(largest_uv)} at most; "
+                "the gain or the unit is probably wrong."
+            ),
+            remedy="Check the recorder's gain and the unit of the file, then record again.",
+            confidence=0.9,
+            leads=(beat.leads[int(np.argmax(heights_uv))],),
+            figures={"largest_beat_uv": largest_uv},
+        ),
+    )

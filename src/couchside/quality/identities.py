@@ -1,0 +1,118 @@
+"""Do the limb leads add up as they must: I + III = II, and the augmented leads from I and II."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from couchside.quality import thresholds
+from couchside.quality.model import Finding, FindingKind, Verdict
+from couchside.quality.wording import join_words
+from couchside.recording import LIMB_LEADS, TWELVE_FROM_EIGHT, Recording
+
+FloatArray = NDArray[np.float64]
+
+_DERIVED = LIMB_LEADS[2:]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Disagreement:
+    """How far the derived limb leads are from what leads I and II say they must be.
+
+    Parameters
+    ----------
+    leads : tuple of str
+        Those of III, aVR, aVL and aVF that differ, worst first.
+    largest_uv : float
+        Largest difference, once the constant part of each lead is set aside.
+    share : float
+        Share of the samples that differ, in the worst lead.
+    scale_only : bool
+        Whether every lead agrees once each is given its own scale factor.
+    """
+
+    leads: tuple[str, ...]
+    largest_uv: float
+    share: float
+    scale_only: bool
+
+
+def check_identities(recording: Recording) -> tuple[Finding, ...]:
+    """One finding where the limb leads do not add up; none where they do or cannot be compared."""
+    found = find_disagreement(recording)
+    if found is None:
+        return ()
+    why = (
+        "each lead has a scale of its own"
+        if found.scale_only
+        else "they were filtered, scaled or timed apart, or are named wrongly"
+    )
+    return (
+        Finding(
+            kind=FindingKind.LEADS_DISAGREE,
+            asks=Verdict.KEEP_WITH_REMARK,
+            sentence=(
+                f"The limb leads do not add up: {join_words(found.leads)} "
+                f"{'differs' if len(found.leads) == 1 else 'differ'} from what I and II give "
+                f"by up to {found.largest_uv:.0f} µV; {why}."
+            ),
+            remedy="Do not rely on voltages or axes of this file; have its source looked at.",
+            confidence=1.0 if found.share > thresholds.DISAGREEING_SHARE else 0.8,
+            leads=found.leads,
+            figures={"largest_difference_uv": found.largest_uv, "share_of_samples": found.share},
+        ),
+    )
+
+
+def find_disagreement(recording: Recording) -> Disagreement | None:
+    """Compare III, aVR, aVL and aVF with what I and II give; None where they agree.
+
+    The tolerance is 1.5 steps of the resolution for each lead that enters (three roundings of half
+    a step each), doubled for the doubled rounding of aVF and aVL, and never under 10 µV.
+    """
+    if not (recording.has_lead("I") and recording.has_lead("II")):
+        return None
+    present = [name for name in _DERIVED if recording.has_lead(name)]
+    if not present:
+        return None
+    stated = _levelled(np.array([recording.get_lead(name) for name in present]))
+    pair = _levelled(np.array([recording.get_lead("I"), recording.get_lead("II")]))
+    expected = TWELVE_FROM_EIGHT[[LIMB_LEADS.index(name) for name in present], :2] @ pair
+    differences = np.abs(np.nan_to_num(stated - expected))
+    tolerance_uv = max(3.0 * _resolution_uv(recording), thresholds.DISAGREEMENT_UV)
+    worst = differences.max(axis=1)
+    order = [row for row in np.argsort(-worst) if worst[row] > tolerance_uv]
+    if not order:
+        return None
+    return Disagreement(
+        leads=tuple(str(present[row]) for row in order),
+        largest_uv=float(worst.max()),
+        share=float((differences > tolerance_uv).mean(axis=1).max()),
+        scale_only=_agrees_when_scaled(stated, pair, differences),
+    )
+
+
+def _levelled(microvolts: FloatArray) -> FloatArray:
+    """Each lead about its median, for an offset between leads is no disagreement of shape."""
+    whole = np.isfinite(microvolts)
+    filled = np.where(whole, microvolts, 0.0)
+    median = np.median(filled, axis=1, keepdims=True)
+    levelled: FloatArray = microvolts - median
+    return levelled
+
+
+def _resolution_uv(recording: Recording) -> float:
+    return recording.settings.resolution_uv or 0.0
+
+
+def _agrees_when_scaled(stated: FloatArray, pair: FloatArray, differences: FloatArray) -> bool:
+    """Whether weights other than the lawful ones make the derived leads from I and II."""
+    whole = np.isfinite(pair).all(axis=0) & np.isfinite(stated).all(axis=0)
+    if whole.sum() < 10:
+        return False
+    known = pair[:, whole]
+    weights, *_ = np.linalg.lstsq(known.T, stated[:, whole].T, rcond=None)
+    left = stated[:, whole].T - known.T @ weights
+    return bool(np.sqrt(np.mean(left**2)) < 0.05 * np.sqrt(np.mean(differences**2)))

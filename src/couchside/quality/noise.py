@@ -1,0 +1,177 @@
+"""Findings from noise and from leads without a signal: one for each cause."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from couchside.quality import thresholds
+from couchside.quality.causes import Cause, find_causes
+from couchside.quality.hidden import name_what_is_hidden
+from couchside.quality.lost import DeadLeads, dead_windows, find_dead_leads
+from couchside.quality.model import Finding, FindingKind, Verdict
+from couchside.quality.readable import find_unreadable
+from couchside.quality.remedies import word_remedy
+from couchside.quality.signals import Signals
+from couchside.quality.spoils import BAND_OF_KIND, Spoil, find_spoils
+from couchside.quality.wording import join_words, name_electrode, name_leads, say_microvolts
+from couchside.waves.model import Waves
+
+BoolArray = NDArray[np.bool_]
+
+
+def check_noise(signals: Signals, waves: Waves) -> tuple[Finding, ...]:
+    """Weigh the noise, trace it to electrodes and say what it hides."""
+    spoils = find_spoils(signals)
+    unreadable = find_unreadable(spoils, signals.window_samples / signals.rate_hz)
+    dead = dead_windows(spoils)
+    lost = tuple(
+        _word_dead(group, signals, unreadable) for group in find_dead_leads(spoils, signals)
+    )
+    causes = [cause for kind in BAND_OF_KIND for cause in find_causes(spoils[kind], signals, dead)]
+    noisy = tuple(_word_cause(group, spoils, signals, unreadable, waves) for group in _fold(causes))
+    return lost + noisy
+
+
+def _fold(causes: list[Cause]) -> list[list[Cause]]:
+    """Causes of one electrode go together, heaviest first."""
+    groups: dict[object, list[Cause]] = {}
+    for number, cause in enumerate(sorted(causes, key=lambda cause: -cause.weight)):
+        key = cause.electrodes[0] if len(cause.electrodes) == 1 else number
+        groups.setdefault(key, []).append(cause)
+    return list(groups.values())
+
+
+def _word_dead(group: DeadLeads, signals: Signals, unreadable: BoolArray) -> Finding:
+    lost = [name for name in group.leads if unreadable[signals.leads.index(name)]]
+    asks = Verdict.RECORD_AGAIN if lost else Verdict.KEEP_WITH_REMARK
+    leads = name_leads(group.leads, signals.leads)
+    if group.electrodes:
+        names = join_words(name_electrode(electrode) for electrode in group.electrodes)
+        have = "has" if len(group.electrodes) == 1 else "have"
+        sentence = f"The {names} {have} lost contact: no signal in {leads}{_when(group.spans_s)}."
+    else:
+        what = _WITHOUT_ELECTRODE[group.kind]
+        sentence = f"{what} in {leads}{_when(group.spans_s)}."
+    return Finding(
+        kind=group.kind,
+        asks=asks,
+        sentence=sentence,
+        remedy=word_remedy(group.kind, group.electrodes, asks),
+        confidence=group.confidence,
+        electrodes=group.electrodes,
+        leads=group.leads,
+        spans_s=group.spans_s,
+        figures={"share_of_time": group.share},
+    )
+
+
+_WITHOUT_ELECTRODE = {
+    FindingKind.LOST_CONTACT: "No signal",
+    FindingKind.FLAT: "No signal",
+    FindingKind.SATURATED: "The signal stands at the recorder's limit",
+    FindingKind.MISSING_SAMPLES: "Samples are missing",
+}
+
+
+def _word_cause(
+    causes: list[Cause],
+    spoils: dict[FindingKind, Spoil],
+    signals: Signals,
+    unreadable: BoolArray,
+    waves: Waves,
+) -> Finding:
+    cause = causes[0]
+    asks = max(
+        (_asks(each, spoils[each.kind], signals, unreadable) for each in causes),
+        key=list(Verdict).index,
+    )
+    return Finding(
+        kind=cause.kind,
+        asks=asks,
+        sentence=_sentence(causes, signals, waves),
+        remedy=word_remedy(cause.kind, cause.electrodes, asks),
+        confidence=cause.confidence,
+        electrodes=cause.electrodes,
+        leads=cause.leads,
+        spans_s=cause.spans_s,
+        figures=_figures(causes, signals),
+    )
+
+
+def _asks(cause: Cause, spoil: Spoil, signals: Signals, unreadable: BoolArray) -> Verdict:
+    for name in cause.leads:
+        row = signals.leads.index(name)
+        if unreadable[row] and spoil.hides[row].any():
+            return Verdict.RECORD_AGAIN
+    if cause.level_uv >= thresholds.REMARK_UV[cause.kind]:
+        return Verdict.KEEP_WITH_REMARK
+    return Verdict.KEEP
+
+
+def _sentence(causes: list[Cause], signals: Signals, waves: Waves) -> str:
+    cause = causes[0]
+    what = _name_kind(cause.kind, signals)
+    also = "".join(f" with {_name_kind(each.kind, signals).lower()}" for each in causes[1:2])
+    hidden, where = name_what_is_hidden(cause.kind, _lead_level_uv(cause), cause.leads, waves)
+    level = say_microvolts(cause.level_uv)
+    verb = "moves" if hidden == "the ST level" else "hides"
+    effect = f" {verb} {hidden} in {name_leads(where, signals.leads)}"
+    if not hidden:
+        effect = f" shows in {name_leads(cause.leads, signals.leads)}"
+    return f"{what}{also}{_origin(cause)}, {level},{effect}{_when(cause.spans_s)}."
+
+
+def _lead_level_uv(cause: Cause) -> float:
+    """A jump is counted as its height, other noise as rms."""
+    if cause.kind == FindingKind.POP:
+        return cause.level_uv / thresholds.PEAK_TO_PEAK_OVER_RMS
+    return cause.level_uv
+
+
+def _origin(cause: Cause) -> str:
+    if not cause.electrodes:
+        return ""
+    if len(cause.electrodes) > thresholds.MOST_CULPRITS:
+        return " from several electrodes"
+    return f" from the {join_words(name_electrode(each) for each in cause.electrodes)}"
+
+
+def _name_kind(kind: FindingKind, signals: Signals) -> str:
+    if kind == FindingKind.MAINS:
+        return f"Mains interference of {signals.mains_hz:.0f} Hz"
+    return {
+        FindingKind.WANDER: "Baseline wander",
+        FindingKind.MUSCLE_TREMOR: "Muscle tremor",
+        FindingKind.MOVEMENT: "Movement",
+        FindingKind.POP: "Jumps of the baseline",
+    }[kind]
+
+
+def _when(spans_s: tuple[tuple[float, float], ...]) -> str:
+    if not spans_s:
+        return ""
+    if len(spans_s) > _MOST_SPANS_TOLD:
+        return f", {len(spans_s)} times between {spans_s[0][0]:g} and {spans_s[-1][1]:g} s"
+    return f", {join_words(f'{start:g}–{end:g}' for start, end in spans_s)} s"
+
+
+def _figures(causes: list[Cause], signals: Signals) -> dict[str, float]:
+    figures: dict[str, float] = {}
+    for cause in causes:
+        figures.setdefault(_FIGURE_NAMES[cause.kind], cause.level_uv)
+    if causes[0].fit:
+        figures["share_explained_by_electrodes"] = causes[0].fit
+    if any(cause.kind == FindingKind.MAINS for cause in causes):
+        figures["mains_hz"] = signals.mains_hz
+    return figures
+
+
+_FIGURE_NAMES = {
+    FindingKind.WANDER: "wander_rms_uv",
+    FindingKind.MAINS: "mains_rms_uv",
+    FindingKind.MUSCLE_TREMOR: "tremor_rms_uv",
+    FindingKind.MOVEMENT: "movement_rms_uv",
+    FindingKind.POP: "largest_jump_uv",
+}
+_MOST_SPANS_TOLD = 3

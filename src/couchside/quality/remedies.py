@@ -1,0 +1,94 @@
+"""What the recorder does about a finding: one imperative sentence for each kind and place."""
+
+from __future__ import annotations
+
+from couchside.quality.model import FindingKind, Verdict
+from couchside.quality.wording import join_words, name_electrode, name_limb
+from couchside.recording import CHEST_ELECTRODES, Electrode
+
+_ARMS = (Electrode.RA, Electrode.LA)
+
+_ANYWHERE = {
+    FindingKind.MUSCLE_TREMOR: (
+        "Make the person warm and comfortable, arms at the sides, and wait ten seconds"
+    ),
+    FindingKind.MAINS: (
+        "Check the right-leg electrode first, then move cables away from mains leads and devices"
+    ),
+    FindingKind.WANDER: (
+        "Let the cables lie loose and ask the person to lie still and breathe quietly"
+    ),
+    FindingKind.MOVEMENT: "Ask the person to lie still and not to talk, and wait ten seconds",
+    FindingKind.POP: "Check every electrode and clip, and let the cables lie loose",
+    FindingKind.LOST_CONTACT: (
+        "Check that the patient cable is plugged in and that the right-leg electrode sticks"
+    ),
+    FindingKind.FLAT: "Check the limb electrodes, their clips and the patient cable",
+    FindingKind.SATURATED: "Check the limb electrodes, their clips and the patient cable",
+    FindingKind.MISSING_SAMPLES: "Check the patient cable and the connection to the recorder",
+}
+
+
+def word_remedy(kind: FindingKind, electrodes: tuple[Electrode, ...], asks: Verdict) -> str:
+    """One imperative sentence; it asks for a repeat only where the finding does.
+
+    Parameters
+    ----------
+    kind : FindingKind
+        What is wrong.
+    electrodes : tuple of Electrode
+        Where; empty where that cannot be told.
+    asks : Verdict
+        What the finding asks for.
+    """
+    known = electrodes if len(electrodes) <= _MOST_NAMED else ()
+    action = _act_at(kind, known) if known else _ANYWHERE[kind]
+    if asks == Verdict.RECORD_AGAIN:
+        return f"{action}, then record again."
+    return f"{action} if you record again."
+
+
+def _act_at(kind: FindingKind, electrodes: tuple[Electrode, ...]) -> str:
+    where = _the_electrodes(electrodes)
+    one = len(electrodes) == 1
+    if kind == FindingKind.MUSCLE_TREMOR:
+        return _relax(electrodes[0]) if one else _ANYWHERE[kind]
+    if kind == FindingKind.MOVEMENT:
+        return f"Let the {where} and {'its cable' if one else 'their cables'} lie still and loose"
+    if kind == FindingKind.MAINS:
+        return (
+            f"Clean and dry the skin under the {where}, put on {_fresh(one)} and keep "
+            f"{'its cable' if one else 'their cables'} off mains leads"
+        )
+    if kind == FindingKind.WANDER:
+        return (
+            f"Clean the skin under the {where}, put on {_fresh(one)} and let "
+            f"{'its cable' if one else 'their cables'} lie loose"
+        )
+    if kind == FindingKind.POP:
+        return f"Clean and dry the skin under the {where}, put on {_fresh(one)} and check the clip"
+    return f"Press the {where} down, check the clip, and put on {_fresh(one)} if it is loose"
+
+
+def _relax(electrode: Electrode) -> str:
+    if electrode in CHEST_ELECTRODES:
+        return (
+            f"Check that the {name_electrode(electrode)} sticks, let the person lie back with "
+            "the shoulders down, and wait ten seconds"
+        )
+    part = "hand" if electrode in _ARMS else "foot"
+    return f"Rest the {name_limb(electrode)} on the couch with the {part} relaxed, wait ten seconds"
+
+
+def _the_electrodes(electrodes: tuple[Electrode, ...]) -> str:
+    if len(electrodes) == 1:
+        return name_electrode(electrodes[0])
+    names = (name_electrode(electrode).removesuffix(" electrode") for electrode in electrodes)
+    return f"{join_words(names)} electrodes"
+
+
+def _fresh(one: bool) -> str:  # noqa: FBT001
+    return "a fresh one" if one else "fresh ones"
+
+
+_MOST_NAMED = 4

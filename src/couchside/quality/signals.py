@@ -1,0 +1,99 @@
+"""A recording made ready to be weighed: gaps bridged, bands parted, the heart's beats taken out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from couchside.quality import thresholds
+from couchside.quality.bands import split_bands
+from couchside.quality.heart import quiet_samples, remove_beats
+from couchside.quality.model import Band
+from couchside.quality.windows import Spans, join_windows
+from couchside.recording import Recording
+from couchside.waves.model import Waves
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Signals:
+    """What every part of the check looks at.
+
+    Parameters
+    ----------
+    leads : tuple of str
+        As in the recording.
+    rate_hz : float
+        As in the recording.
+    microvolts : array of shape (lead, sample)
+        Missing samples bridged by straight lines; a lead with none at all is 0.
+    missing : array of bool, shape (lead, sample)
+        Where samples are missing.
+    noise : mapping of Band to array of shape (lead, sample)
+        Wander, movement, mains and muscle, without the beats.
+    quiet : array of bool, shape (sample,)
+        Where no QRS stands.
+    mains_hz : float
+        50 or 60; 0 where there is no line.
+    """
+
+    leads: tuple[str, ...]
+    rate_hz: float
+    microvolts: FloatArray
+    missing: BoolArray
+    noise: dict[Band, FloatArray]
+    quiet: BoolArray
+    mains_hz: float
+
+    @property
+    def duration_s(self) -> float:
+        """Length in seconds."""
+        return float(self.microvolts.shape[1] / self.rate_hz)
+
+    @property
+    def window_samples(self) -> int:
+        """Samples in a window."""
+        samples = int(self.microvolts.shape[1])
+        return max(1, min(round(thresholds.WINDOW_S * self.rate_hz), samples))
+
+    def spans(self, windows: BoolArray) -> Spans:
+        """Marked windows as spans of seconds; empty where it is nearly all of them."""
+        return join_windows(windows, self.window_samples, self.rate_hz, self.duration_s)
+
+
+def prepare_signals(recording: Recording, waves: Waves) -> Signals:
+    """Bridge gaps, part the bands and take out the beats."""
+    missing = np.isnan(recording.microvolts)
+    microvolts = _bridge_gaps(recording.microvolts, missing)
+    bands = split_bands(microvolts, recording.rate_hz)
+    return Signals(
+        leads=recording.leads,
+        rate_hz=recording.rate_hz,
+        microvolts=microvolts,
+        missing=missing,
+        noise={
+            Band.WANDER: bands.wander,
+            Band.MOVEMENT: remove_beats(bands.beats, waves),
+            Band.MAINS: bands.mains,
+            Band.MUSCLE: bands.muscle,
+        },
+        quiet=quiet_samples(recording.sample_count, waves),
+        mains_hz=bands.mains_hz,
+    )
+
+
+def _bridge_gaps(microvolts: FloatArray, missing: BoolArray) -> FloatArray:
+    if not missing.any():
+        return microvolts
+    bridged = microvolts.copy()
+    positions = np.arange(microvolts.shape[1])
+    for row, gaps in zip(bridged, missing, strict=True):
+        if gaps.all():
+            row[:] = 0.0
+        elif gaps.any():
+            row[gaps] = np.interp(positions[gaps], positions[~gaps], row[~gaps])
+    return bridged

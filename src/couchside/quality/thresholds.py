@@ -1,0 +1,135 @@
+"""Every number that the check turns on, with where it comes from.
+
+"fitted" means: chosen by ``python -m benchmarks.quality fit`` on one half of the open recordings
+and reported on the other half in docs/validation.md.
+"""
+
+from __future__ import annotations
+
+from couchside.quality.model import FindingKind
+
+# -- how finely time is looked at ---------------------------------------------------------------
+WINDOW_S = 0.5
+"""Length of a window in which noise is weighed; about half a beat, so a span is told that finely."""
+
+# -- bands, in Hz [facts of noise spectra: Moody1984, Clifford2012] -------------------------------
+WANDER_BAND_HZ = (0.0, 0.6)
+MOVEMENT_BAND_HZ = (0.9, 15.0)
+MUSCLE_BAND_HZ = (22.0, 140.0)
+MAINS_HZ = (50.0, 60.0)
+MAINS_HALF_WIDTH_HZ = 0.7
+MAINS_NEIGHBOURS_HZ = 4.0
+"""How far from the mains line the background is taken that the line must stand above."""
+
+# -- QRS is set aside where noise is weighed ------------------------------------------------------
+QRS_BEFORE_S = 0.07
+QRS_AFTER_S = 0.10
+BEAT_BEFORE_S = 0.28
+BEAT_AFTER_S = 0.52
+MIN_BEATS_FOR_TEMPLATE = 3
+MAX_BEATS_FOR_TEMPLATE = 40
+QRS_MARGIN_S = 0.02
+MAINS_RATIO = 8.0
+"""How far the line's power density stands above that beside it before it counts as mains."""
+
+# -- no signal at all -----------------------------------------------------------------------------
+FLAT_RANGE_UV = 15.0
+"""Three steps of the coarsest lawful resolution, 5 µV [IEC60601-2-25]: less is no ECG."""
+SATURATED_HOLD_S = 0.04
+SATURATED_AWAY_UV = 1500.0
+RAIL_UV = 10000.0
+"""A level that no resting ECG reaches: twice the input range of ±5 mV [IEC60601-2-25]."""
+
+# -- noise by kind, µV: rms in a window of 0.5 s; for pops the jump over 20 ms ---------------------
+STEP_RISE_S = 0.02
+AFTERMATH_WINDOWS = 4
+NOTICED_UV = {
+    FindingKind.POP: 300.0,
+    FindingKind.MOVEMENT: 150.0,
+    FindingKind.WANDER: 400.0,
+    FindingKind.MUSCLE_TREMOR: 30.0,
+    FindingKind.MAINS: 20.0,
+}
+HIDES_UV = {
+    FindingKind.POP: 800.0,
+    FindingKind.MOVEMENT: 500.0,
+    FindingKind.WANDER: 2000.0,
+    FindingKind.MUSCLE_TREMOR: 120.0,
+    FindingKind.MAINS: 100.0,
+}
+
+# -- when noise becomes a finding, and a finding a repeat --------------------------------------
+NOTICED_SHARE = 0.15
+"""Share of a lead's windows in which noise must be noticed before it is mentioned."""
+CLEAR_STRETCH_S = 2.5
+"""A reader needs this long of each lead undisturbed: what a page of 3×4 shows of it."""
+
+# -- do the limb leads add up ----------------------------------------------------------------------
+DISAGREEMENT_UV = 10.0
+"""Floor of the tolerance: twice the coarsest lawful step, for files that state no resolution."""
+DISAGREEING_SHARE = 0.01
+
+# -- settings [AHA2007-I, IEC60601-2-25; from memory where docs/references.md says so] -------------
+RATE_HZ = 500.0
+LOWEST_RATE_HZ = 100.0
+"""Below this the QRS (up to 40 Hz) is no longer sampled more than twice a cycle."""
+RESOLUTION_UV = 5.0
+HIGH_PASS_HZ = 0.05
+LOW_PASS_HZ = 150.0
+STRONG_LOW_PASS_HZ = 40.0
+LENGTH_S = 10.0
+LENGTH_SLACK_S = 0.1
+SHORTEST_S = 5.0
+"""Half of a page of 6×2; fewer than four beats at 48 beats/min [Mason2007]."""
+
+# -- which electrode -------------------------------------------------------------------------------
+LEAST_FIT = 0.6
+"""Less than this share of the noise explained by electrodes: cannot tell which."""
+CULPRIT_SHARE = 0.4
+"""An electrode is blamed with the strongest when it has this share of its noise (rms)."""
+CULPRIT_LEVEL = 0.8
+MOST_CULPRITS = 3
+TOUCHED_SHARE = 0.3
+"""Leads with less than this of the noise are not listed: a limb electrode has 1/3 in V1–V6."""
+
+# -- lost contact ----------------------------------------------------------------------------------
+FEWEST_LEADS_FOR_LIMB = 6
+LIMB_PATTERN_SHARE = 0.8
+FLAT_RUN_S = 1.5
+"""Shorter, a still stretch may be the pause between two beats."""
+
+# -- what noise hides, as peak to peak over rms and as a share of the wave's own height -----------
+PEAK_TO_PEAK_OVER_RMS = 4.0
+"""Random noise stays within ±2 rms for 95 % of the time."""
+USUAL_P_UV = 100.0
+"""Taken where no P wave was measured: mains of 0.05–0.1 mV obscures P (from memory)."""
+USUAL_QRS_UV = 1000.0
+P_HIDDEN_SHARE = 1.0
+QRS_HIDDEN_SHARE = 0.5
+
+REMARK_UV = {
+    FindingKind.POP: 500.0,
+    FindingKind.MOVEMENT: 200.0,
+    FindingKind.WANDER: 600.0,
+    FindingKind.MUSCLE_TREMOR: 45.0,
+    FindingKind.MAINS: 35.0,
+}
+"""From here on the reader is told; below, the noise is mentioned for information only."""
+
+# -- is there a heart, and is the gain believable ------------------------------------------------
+FEWEST_BEATS = 2
+LARGEST_QRS_UV = 10000.0
+SMALLEST_QRS_UV = 100.0
+"""Every lead under 0.1 mV: less than a fifth of what is called low voltage [Madias2008]."""
+SMALLEST_P_UV = 50.0
+"""A flatter P is not read in that lead anyway; it must not make every noise count."""
+
+# -- cables exchanged ------------------------------------------------------------------------------
+CABLE_BEATS = 3
+FLAT_LIMB_UV = 100.0
+"""Rudiger2007: less than 0.1 mV in one limb lead alone."""
+FLAT_LIMB_SHARE = 0.15
+SURE_P_UV = 30.0
+SURE_T_UV = 30.0
+SURE_QRS_UV_MS = 2000.0
+"""About 50 µV over 40 ms: the sign of the net QRS is not in doubt."""

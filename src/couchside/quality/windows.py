@@ -1,0 +1,76 @@
+"""Signals looked at window by window, and windows joined into spans of seconds."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+Spans = tuple[tuple[float, float], ...]
+
+ALL_THROUGH_SHARE = 0.8
+"""A span that leaves out less than a fifth of the recording is told as \"all through\"."""
+
+
+def window_rms(signal: FloatArray, kept: BoolArray, window_samples: int) -> FloatArray:
+    """Root mean square of the kept samples of each window.
+
+    Parameters
+    ----------
+    signal : array of shape (lead, sample)
+    kept : array of bool, shape (sample,)
+        Samples that count. Where under a fifth of a window counts, the window is NaN.
+    window_samples : int
+        Length of a window; a shorter rest joins the last window.
+
+    Returns
+    -------
+    array of shape (lead, window)
+    """
+    starts = window_starts(signal.shape[1], window_samples)
+    squares = np.add.reduceat(np.where(kept, signal, 0.0) ** 2, starts, axis=1)
+    counts = np.add.reduceat(kept.astype(np.float64), starts)
+    lengths = np.diff(np.append(starts, signal.shape[1]))
+    enough = counts >= np.maximum(0.2 * lengths, 1.0)
+    rms: FloatArray = np.sqrt(np.where(enough, squares / np.maximum(counts, 1.0), np.nan))
+    return rms
+
+
+def window_range(signal: FloatArray, window_samples: int) -> FloatArray:
+    """Highest less lowest sample of each window, shape (lead, window)."""
+    starts = window_starts(signal.shape[1], window_samples)
+    spread: FloatArray = np.maximum.reduceat(signal, starts, axis=1) - np.minimum.reduceat(
+        signal, starts, axis=1
+    )
+    return spread
+
+
+def window_starts(sample_count: int, window_samples: int) -> NDArray[np.int64]:
+    """First sample of each window."""
+    return np.arange(max(1, sample_count // window_samples), dtype=np.int64) * window_samples
+
+
+def join_windows(
+    marked: BoolArray, window_samples: int, rate_hz: float, duration_s: float
+) -> Spans:
+    """Spans of neighbouring marked windows, in seconds; empty where four in five are marked.
+
+    Parameters
+    ----------
+    marked : array of bool, shape (window,)
+    window_samples, rate_hz, duration_s
+        What turns windows into seconds.
+    """
+    if marked.mean() >= ALL_THROUGH_SHARE:
+        return ()
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], marked, [False])).astype(np.int8)))
+    window_s = window_samples / rate_hz
+    return tuple(
+        (round(float(first * window_s), 3), _end_s(int(last), len(marked), window_s, duration_s))
+        for first, last in edges.reshape(-1, 2)
+    )
+
+
+def _end_s(last: int, window_count: int, window_s: float, duration_s: float) -> float:
+    return round(duration_s if last == window_count else last * window_s, 3)

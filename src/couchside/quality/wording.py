@@ -1,0 +1,57 @@
+"""The plain words of the findings: how electrodes, leads and waves are named in a sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from couchside.recording import CHEST_ELECTRODES, Electrode
+
+_LIMBS = {
+    Electrode.RA: "right arm",
+    Electrode.LA: "left arm",
+    Electrode.LL: "left leg",
+    Electrode.RL: "right leg",
+}
+
+
+def join_words(words: Iterable[str]) -> str:
+    """Join words as a sentence does: "I, II and aVF"."""
+    listed = [str(word) for word in words]
+    if len(listed) < 2:
+        return "".join(listed)
+    return f"{', '.join(listed[:-1])} and {listed[-1]}"
+
+
+def name_electrode(electrode: Electrode) -> str:
+    """Name it as "right-arm electrode" or "V3 electrode"; colours are for the page to add."""
+    if electrode in CHEST_ELECTRODES:
+        return f"V{electrode.value[1]} electrode"
+    return f"{_LIMBS[electrode].replace(' ', '-')} electrode"
+
+
+def name_limb(electrode: Electrode) -> str:
+    """Name the limb, as in "right arm"; for a chest electrode, "V3"."""
+    return _LIMBS.get(electrode, f"V{electrode.value[1]}")
+
+
+def name_leads(leads: tuple[str, ...], recorded: tuple[str, ...]) -> str:
+    """Name leads as "lead V3", "I, II and aVF", "V1–V6" or "all leads"."""
+    if len(leads) == len(recorded) > 1:
+        return "all leads"
+    in_order = [name for name in recorded if name in leads]
+    if len(in_order) == 1:
+        return f"lead {in_order[0]}"
+    chest = [name for name in in_order if name.startswith("V")]
+    if chest == [f"V{number}" for number in range(1, 7)]:
+        limb = [name for name in in_order if name not in chest]
+        return join_words([*limb, "V1–V6"]) if limb else "V1–V6"
+    return join_words(in_order)
+
+
+def say_microvolts(microvolts: float) -> str:
+    """Say a voltage with two figures: "62 µV", "1.4 mV"."""
+    if microvolts >= 1000:
+        return (
+            f"{microvolts / 1000:.2g} mV" if microvolts < 10000 else f"{microvolts / 1000:.0f} mV"
+        )
+    return f"{float(f'{microvolts:.2g}'):.0f} µV"
