@@ -1,5 +1,6 @@
 """The use cases, one function each: it owns the transaction and the audit entry."""
 
+from couchside.paper.sizes import PaperSize
 from couchside.service.add_order import NewOrder, add_order
 from couchside.service.decide import (
     OrderNotRecorded,
@@ -10,13 +11,13 @@ from couchside.service.decide import (
 from couchside.service.demo import prepare_demo
 from couchside.service.desk import Desk, open_desk
 from couchside.service.export_page import ExportedPage, PageFormat, export_page
-from couchside.service.list_round import Round, RoundEntry, list_round
+from couchside.service.list_round import Round, RoundEntry, list_round, open_order
 from couchside.service.match import match
 from couchside.service.open_recording import OpenedRecording, open_recording
 from couchside.service.receive import Outcome, Received, receive
 from couchside.service.recover import recover
 from couchside.service.set_aside import set_problem_aside
-from couchside.service.settings import PaperSize, Settings, change_settings, get_settings
+from couchside.service.settings import Settings, change_settings, get_settings
 from couchside.service.summaries import (
     ArrivalProblem,
     AttemptSummary,
@@ -63,6 +64,7 @@ __all__ = [
     "list_round",
     "match",
     "open_desk",
+    "open_order",
     "open_recording",
     "prepare_demo",
     "receive",

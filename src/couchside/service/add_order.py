@@ -5,10 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from couchside.recording import Patient
+from sqlalchemy.orm import Session
+
+from couchside.errors import Conflict, InvalidInput
+from couchside.recording import Patient, Sex
 from couchside.service.desk import Desk
 from couchside.service.summaries import OrderSummary
-from couchside.store.words import Urgency
+from couchside.service.summarise import summarise_order
+from couchside.service.trail import Deed, Subject, write_trail
+from couchside.store.queries.orders import find_order_by_accession, find_patient
+from couchside.store.tables import OrderRow, PatientRow
+from couchside.store.words import OrderStatus, Urgency
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,4 +40,93 @@ def add_order(desk: Desk, order: NewOrder) -> OrderSummary:
     Raises InvalidInput where number or name is missing, Conflict where the accession number is
     taken or the patient number belongs to somebody with another date of birth.
     """
-    raise NotImplementedError
+    _check(order)
+    with desk.store.writing() as session:
+        _check_accession(session, order.accession.strip())
+        row = _make_order(desk, order, _take_patient(session, desk, order.patient))
+        session.add(row)
+        session.flush()
+        write_trail(
+            session,
+            desk,
+            Deed.ORDERED,
+            subject=Subject.ORDER,
+            subject_id=row.id,
+            detail={"patient": row.patient.identifier, "day": row.day.isoformat()},
+        )
+        return summarise_order(row)
+
+
+def _check(order: NewOrder) -> None:
+    if not order.patient.identifier.strip():
+        raise InvalidInput(
+            "the patient number is empty; give the number the department files under"
+        )
+    if not order.patient.full_name.strip():
+        raise InvalidInput("the name is empty; give at least the family name")
+
+
+def _check_accession(session: Session, accession: str) -> None:
+    if accession and find_order_by_accession(session, accession):
+        raise Conflict(
+            f"there is an order {accession} already; give another accession number or none"
+        )
+
+
+def _make_order(desk: Desk, order: NewOrder, patient: PatientRow) -> OrderRow:
+    return OrderRow(
+        patient=patient,
+        accession=order.accession.strip() or None,
+        place=order.place.strip(),
+        urgency=order.urgency,
+        day=order.day or desk.today(),
+        due_at=desk.to_utc(order.due_at) if order.due_at else None,
+        reason=order.reason.strip(),
+        status=OrderStatus.OPEN,
+        created_at=desk.now(),
+    )
+
+
+def _take_patient(session: Session, desk: Desk, patient: Patient) -> PatientRow:
+    known = find_patient(session, patient.identifier.strip())
+    if known is None:
+        return _make_patient(desk, patient)
+    both_stated = known.birth_date is not None and patient.birth_date is not None
+    if both_stated and known.birth_date != patient.birth_date:
+        raise Conflict(
+            f"patient {known.identifier} is filed with the birth date {known.birth_date}; "
+            "check the patient number"
+        )
+    _complete(session, desk, known, patient)
+    return known
+
+
+def _make_patient(desk: Desk, patient: Patient) -> PatientRow:
+    return PatientRow(
+        identifier=patient.identifier.strip(),
+        family_name=patient.family_name.strip(),
+        given_name=patient.given_name.strip(),
+        birth_date=patient.birth_date,
+        sex=patient.sex,
+        created_at=desk.now(),
+    )
+
+
+def _complete(session: Session, desk: Desk, known: PatientRow, patient: Patient) -> None:
+    """Fill what was not known; what is known stays until somebody amends it on purpose."""
+    filled: list[str] = []
+    if known.birth_date is None and patient.birth_date is not None:
+        known.birth_date = patient.birth_date
+        filled.append("birth_date")
+    if known.sex is Sex.NOT_STATED and patient.sex is not Sex.NOT_STATED:
+        known.sex = patient.sex
+        filled.append("sex")
+    if filled:
+        write_trail(
+            session,
+            desk,
+            Deed.PATIENT_COMPLETED,
+            subject=Subject.PATIENT,
+            subject_id=known.id,
+            detail={"filled": filled},
+        )

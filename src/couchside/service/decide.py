@@ -2,11 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from sqlalchemy.orm import Session
+
+from couchside.errors import Conflict, InvalidInput
+from couchside.service.chains import load_chains
 from couchside.service.desk import Desk
 from couchside.service.summaries import DecisionSummary
+from couchside.service.summarise import summarise_decision
+from couchside.service.trail import Deed, Subject, write_trail
+from couchside.store.queries.decisions import (
+    list_decisions_on_orders,
+    list_decisions_on_recordings,
+)
+from couchside.store.queries.orders import get_order
+from couchside.store.queries.recordings import get_newest_assessment, get_recording
+from couchside.store.tables import DecisionRow
 from couchside.store.words import DecisionKind
+
+_NEED_A_REASON = {DecisionKind.RECORD_AGAIN, DecisionKind.COULD_NOT_BE_RECORDED}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,13 +57,88 @@ def decide(desk: Desk, wish: RecordingDecision) -> DecisionSummary:
     Raises NotFound, InvalidInput where a reason or remark is missing, Conflict where somebody else
     decided meanwhile.
     """
-    raise NotImplementedError
+    reason, remark = wish.reason.strip(), wish.remark.strip()
+    _check_words(wish.kind, reason, remark)
+    with desk.store.writing() as session:
+        recording = get_recording(session, wish.recording_id)
+        earlier = list_decisions_on_recordings(session, [recording.id])[recording.id]
+        _check_seen(earlier, wish.seen_number)
+        decision = DecisionRow(
+            recording_id=recording.id,
+            number=wish.seen_number + 1,
+            kind=wish.kind,
+            reason=reason,
+            remark=remark,
+            who=desk.who,
+            decided_at=desk.now(),
+            assessment=get_newest_assessment(session, recording.id),
+        )
+        _add(session, desk, decision, subject=Subject.RECORDING, subject_id=recording.id)
+        return summarise_decision(decision)
 
 
 def decide_not_recorded(desk: Desk, wish: OrderNotRecorded) -> DecisionSummary:
     """Say that an order's person could not be recorded.
 
     Raises NotFound, InvalidInput where the reason is missing, Conflict where somebody else
-    decided meanwhile.
+    decided meanwhile or a recording is kept for the order.
     """
-    raise NotImplementedError
+    kind = DecisionKind.COULD_NOT_BE_RECORDED
+    reason, remark = wish.reason.strip(), wish.remark.strip()
+    _check_words(kind, reason, remark)
+    with desk.store.writing() as session:
+        order = get_order(session, wish.order_id)
+        if load_chains(session, [order])[0].kept:
+            raise Conflict("a recording is kept for this order; decide on that recording instead")
+        _check_seen(list_decisions_on_orders(session, [order.id])[order.id], wish.seen_number)
+        decision = DecisionRow(
+            order_id=order.id,
+            number=wish.seen_number + 1,
+            kind=kind,
+            reason=reason,
+            remark=remark,
+            who=desk.who,
+            decided_at=desk.now(),
+        )
+        _add(session, desk, decision, subject=Subject.ORDER, subject_id=order.id)
+        return summarise_decision(decision)
+
+
+def _check_words(kind: DecisionKind, reason: str, remark: str) -> None:
+    if kind is DecisionKind.KEEP_WITH_REMARK and not remark:
+        raise InvalidInput("the remark is empty; write what the reader should know, or just keep")
+    if kind in _NEED_A_REASON and not reason:
+        raise InvalidInput(f"the reason is empty; write why: {kind.value}")
+
+
+def _check_seen(earlier: Sequence[DecisionRow], seen_number: int) -> None:
+    standing = earlier[-1] if earlier else None
+    if (standing.number if standing else 0) == seen_number:
+        return
+    if standing is None:
+        raise Conflict("no decision stands here; look again and repeat")
+    raise Conflict(
+        f"{standing.who} decided meanwhile: {standing.kind.value}; look again and repeat if need be"
+    )
+
+
+def _add(
+    session: Session, desk: Desk, decision: DecisionRow, *, subject: Subject, subject_id: int
+) -> None:
+    session.add(decision)
+    session.flush()
+    write_trail(
+        session,
+        desk,
+        Deed.DECIDED,
+        subject=subject,
+        subject_id=subject_id,
+        detail={
+            "decision": decision.id,
+            "number": decision.number,
+            "kind": decision.kind.value,
+            "reason": decision.reason,
+            "remark": decision.remark,
+            "verdict_shown": decision.assessment.verdict.value if decision.assessment else None,
+        },
+    )

@@ -5,7 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from couchside.paper import Layout, Page, render
 from couchside.service.desk import Desk
+from couchside.service.open_recording import open_recording
+from couchside.service.settings import get_settings
+from couchside.service.trail import Deed, Subject, write_trail
 
 
 class PageFormat(StrEnum):
@@ -29,7 +33,31 @@ def export_page(
     recording_id: int,
     *,
     page_format: PageFormat = PageFormat.PDF,
-    layout: str = "3x4+1",
+    layout: Layout | str = Layout.THREE_BY_FOUR_AND_ONE,
 ) -> ExportedPage:
-    """A recording's page on the department's paper; raises NotFound."""
-    raise NotImplementedError
+    """A recording's page on the department's paper.
+
+    Raises NotFound, and InvalidInput where there is no such layout.
+    """
+    opened = open_recording(desk, recording_id)
+    paper = get_settings(desk).paper_size
+    page = render(opened.recording, opened.assessment, layout=layout, paper=paper)
+    exported = _write(page, page_format, name=f"recording-{recording_id}")
+    with desk.store.writing() as session:
+        write_trail(
+            session,
+            desk,
+            Deed.EXPORTED,
+            subject=Subject.RECORDING,
+            subject_id=recording_id,
+            detail={"format": page_format.value, "layout": str(layout), "paper": paper.value},
+        )
+    return exported
+
+
+def _write(page: Page, page_format: PageFormat, *, name: str) -> ExportedPage:
+    if page_format is PageFormat.PDF:
+        return ExportedPage(
+            content=page.pdf(), media_type="application/pdf", file_name=f"{name}.pdf"
+        )
+    return ExportedPage(content=page.svg(), media_type="image/svg+xml", file_name=f"{name}.svg")

@@ -4,9 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sqlalchemy.orm import Session
+
 from couchside.quality.model import Assessment
 from couchside.recording import Recording
+from couchside.service.derive import derive, fetch_parcel, get_hints
 from couchside.service.desk import Desk
+from couchside.service.filing import add_assessment
+from couchside.service.look_up import find_chain_of, look_up_recording
+from couchside.service.readings import Reading
 from couchside.service.summaries import (
     AttemptSummary,
     DecisionSummary,
@@ -14,6 +20,11 @@ from couchside.service.summaries import (
     RecordingSummary,
     State,
 )
+from couchside.service.summarise import summarise_decision
+from couchside.service.trail import Deed, Subject, write_trail
+from couchside.store.queries.decisions import list_decisions_on_recordings
+from couchside.store.queries.recordings import find_assessment, get_recording
+from couchside.store.tables import RecordingRow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -45,5 +56,64 @@ class OpenedRecording:
 
 
 def open_recording(desk: Desk, recording_id: int) -> OpenedRecording:
-    """One recording, decoded from its bytes; raises NotFound where there is none of that number."""
-    raise NotImplementedError
+    """One recording, decoded from its bytes and assessed by the code of today.
+
+    An assessment by another version of the code stays, and today's is filed beside it. Raises
+    NotFound where there is no recording of that number or its bytes are gone, StoreError where they
+    have changed on the disk.
+    """
+    reading = _get_reading(desk, recording_id)
+    _file_assessment_once(desk, recording_id, reading)
+    with desk.store.reading() as session:
+        return _gather(session, get_recording(session, recording_id), reading)
+
+
+def _get_reading(desk: Desk, recording_id: int) -> Reading:
+    with desk.store.reading() as session:
+        parcel_row = get_recording(session, recording_id).parcel
+        sha256 = parcel_row.sha256
+        reading = desk.readings.find(sha256)
+        if reading is not None:
+            return reading
+        parcel, hints = fetch_parcel(desk.store.vault, parcel_row), get_hints(parcel_row)
+    reading = derive(parcel, hints)
+    desk.readings.keep(sha256, reading)
+    return reading
+
+
+def _file_assessment_once(desk: Desk, recording_id: int, reading: Reading) -> None:
+    version = reading.assessment.code_version
+    with desk.store.reading() as session:
+        if find_assessment(session, recording_id, version):
+            return
+    with desk.store.writing() as session:
+        if find_assessment(session, recording_id, version):
+            return
+        row = get_recording(session, recording_id)
+        add_assessment(session, desk, row, reading)
+        write_trail(
+            session,
+            desk,
+            Deed.ASSESSED_AGAIN,
+            subject=Subject.RECORDING,
+            subject_id=recording_id,
+            detail={"version": version, "verdict": reading.assessment.verdict.value},
+        )
+
+
+def _gather(session: Session, row: RecordingRow, reading: Reading) -> OpenedRecording:
+    chain = find_chain_of(session, row.id)
+    attempts = chain.attempts if chain else ()
+    decisions = list_decisions_on_recordings(session, [row.id])[row.id]
+    return OpenedRecording(
+        summary=look_up_recording(session, row),
+        recording=reading.recording,
+        assessment=reading.assessment,
+        order=chain.order if chain else None,
+        order_state=chain.state if chain else None,
+        attempt_number=next(
+            (each.number for each in attempts if each.recording_id == row.id), None
+        ),
+        attempts=attempts,
+        decisions=tuple(summarise_decision(decision) for decision in decisions),
+    )

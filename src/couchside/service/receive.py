@@ -5,9 +5,22 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from sqlalchemy.orm import Session
+
+from couchside.errors import Conflict, FormatError, InvalidInput, NotFound
+from couchside.formats.hints import NO_HINTS, ReadHints
 from couchside.formats.parcel import Parcel
+from couchside.service.chains import Chain
+from couchside.service.derive import derive, get_hints
 from couchside.service.desk import Desk
-from couchside.service.summaries import ArrivalProblem, RecordingSummary
+from couchside.service.filing import file_problem, file_recording
+from couchside.service.look_up import find_chain_of, look_up_recording
+from couchside.service.summaries import ArrivalProblem, OrderSummary, RecordingSummary
+from couchside.service.summarise import summarise_problem
+from couchside.service.trail import Deed, Subject, write_trail
+from couchside.store.begun import BegunArrival, BegunFile
+from couchside.store.queries.arrivals import find_parcel, find_problem_of
+from couchside.store.queries.recordings import find_recording_of
 from couchside.store.words import Source
 
 
@@ -24,7 +37,7 @@ class Outcome(StrEnum):
 class Received:
     """What became of a parcel, in one sentence and in detail.
 
-    `recording` is None exactly where `problem` is not; `order_id` is None where the recording lies
+    `recording` is None exactly where `problem` is not; `order` is None where the recording lies
     under no order.
     """
 
@@ -32,9 +45,126 @@ class Received:
     sentence: str
     recording: RecordingSummary | None
     problem: ArrivalProblem | None
-    order_id: int | None
+    order: OrderSummary | None
 
 
-def receive(desk: Desk, parcel: Parcel, *, source: Source) -> Received:
-    """Take a parcel in, whatever it is; its bytes are safe before anything else is tried."""
-    raise NotImplementedError
+def receive(desk: Desk, parcel: Parcel, *, source: Source, hints: ReadHints = NO_HINTS) -> Received:
+    """Take a parcel in, whatever it is; its bytes are safe before anything else is tried.
+
+    The same parcel again is the same recording. What cannot be read is kept all the same, and tried
+    anew when it comes again.
+    """
+    arrival = _describe_arrival(desk, parcel, source, hints)
+    desk.store.begun.note(arrival)
+    for file in parcel.files:
+        desk.store.vault.put(file.content)
+    return finish_arrival(desk, arrival, parcel)
+
+
+def finish_arrival(desk: Desk, arrival: BegunArrival, parcel: Parcel) -> Received:
+    """Read, check and file a parcel whose bytes are safe, and strike the note of its arrival."""
+    is_here = _is_filed(desk, parcel.sha256)
+    if is_here:
+        _note_return(desk, arrival)
+    else:
+        is_here = not _file(desk, arrival, parcel)
+    desk.store.begun.strike(arrival.parcel_sha256)
+    return _report(desk, arrival.parcel_sha256, Outcome.ALREADY_HERE if is_here else None)
+
+
+def _describe_arrival(desk: Desk, parcel: Parcel, source: Source, hints: ReadHints) -> BegunArrival:
+    return BegunArrival(
+        parcel_sha256=parcel.sha256,
+        files=tuple(BegunFile(name=file.name, sha256=file.sha256) for file in parcel.files),
+        source=source,
+        received_at=desk.now(),
+        received_by=desk.who,
+        hinted_rate_hz=hints.rate_hz,
+        hinted_microvolts_per_unit=hints.microvolts_per_unit,
+    )
+
+
+def _is_filed(desk: Desk, sha256: str) -> bool:
+    with desk.store.reading() as session:
+        return find_recording_of(session, sha256) is not None
+
+
+def _note_return(desk: Desk, arrival: BegunArrival) -> None:
+    with desk.store.writing() as session:
+        write_trail(
+            session,
+            desk,
+            Deed.RECEIVED_AGAIN,
+            subject=Subject.PARCEL,
+            subject_id=arrival.parcel_sha256,
+            detail={"source": arrival.source.value},
+        )
+
+
+def _file(desk: Desk, arrival: BegunArrival, parcel: Parcel) -> bool:
+    """Whether it was filed here and now, and not by somebody else at the same moment."""
+    try:
+        _read_and_file(desk, arrival, parcel)
+    except Conflict:
+        if not _is_filed(desk, parcel.sha256):
+            raise
+        return False
+    return True
+
+
+def _read_and_file(desk: Desk, arrival: BegunArrival, parcel: Parcel) -> None:
+    try:
+        reading = derive(parcel, get_hints(arrival))
+    except (FormatError, InvalidInput) as error:
+        with desk.store.writing() as session:
+            file_problem(session, desk, arrival, parcel, str(error))
+        return
+    with desk.store.writing() as session:
+        file_recording(session, desk, arrival, parcel, reading)
+    desk.readings.keep(parcel.sha256, reading)
+
+
+def _report(desk: Desk, sha256: str, known: Outcome | None) -> Received:
+    with desk.store.reading() as session:
+        row = find_recording_of(session, sha256)
+        if row is None:
+            return _report_problem(session, sha256)
+        recording = look_up_recording(session, row)
+        chain = find_chain_of(session, row.id)
+    outcome = known or (Outcome.FILED if chain else Outcome.UNMATCHED)
+    return Received(
+        outcome=outcome,
+        sentence=_say(outcome, recording, chain),
+        recording=recording,
+        problem=None,
+        order=chain.order if chain else None,
+    )
+
+
+def _report_problem(session: Session, sha256: str) -> Received:
+    parcel = find_parcel(session, sha256)
+    problem = find_problem_of(session, parcel.id) if parcel else None
+    if problem is None:
+        raise NotFound(f"nothing is filed of the parcel {sha256}; send it again")
+    return Received(
+        outcome=Outcome.NOT_READABLE,
+        sentence=problem.sentence,
+        recording=None,
+        problem=summarise_problem(problem),
+        order=None,
+    )
+
+
+def _say(outcome: Outcome, recording: RecordingSummary, chain: Chain | None) -> str:
+    name = recording.files[0].name
+    where = _say_where(recording, chain)
+    if outcome is Outcome.ALREADY_HERE:
+        return f"{name} was here already, {where}"
+    return f"{name}: {recording.verdict.value}; {where}"
+
+
+def _say_where(recording: RecordingSummary, chain: Chain | None) -> str:
+    if chain is None:
+        return f"under no order, because {recording.note}"
+    number = next(each.number for each in chain.attempts if each.recording_id == recording.id)
+    return f"attempt {number} for {chain.order.patient.full_name}"

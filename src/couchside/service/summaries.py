@@ -55,12 +55,28 @@ class FileSummary:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DecisionSummary:
+    """What a person decided; `number` counts the decisions on the same thing from 1.
+
+    `verdict_shown` is what Couchside said when the person decided, None where nothing was recorded.
+    """
+
+    number: int
+    kind: DecisionKind
+    reason: str
+    remark: str
+    who: str
+    decided_at: datetime
+    verdict_shown: Verdict | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RecordingSummary:
     """One recording as the store knows it, without its samples.
 
     `patient` and `accession` are what the file states. `start` is as stated too: without a zone
-    where the file gave none. `verdict` is that of the newest assessment. `note` says why the
-    recording lies under no order, and is empty where it lies under one.
+    where the file gave none. `verdict` is that of the newest assessment, `decision` the one that
+    stands. `note` says why the recording lies under no order, and is empty where it lies under one.
     """
 
     id: int
@@ -78,23 +94,8 @@ class RecordingSummary:
     received_by: str
     source: Source
     verdict: Verdict
+    decision: DecisionSummary | None
     note: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DecisionSummary:
-    """What a person decided; `number` counts the decisions on the same thing from 1.
-
-    `verdict_shown` is what Couchside said when the person decided, None where nothing was recorded.
-    """
-
-    number: int
-    kind: DecisionKind
-    reason: str
-    remark: str
-    who: str
-    decided_at: datetime
-    verdict_shown: Verdict | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -35,6 +35,8 @@ class BegunArrival:
     source: Source
     received_at: datetime
     received_by: str
+    hinted_rate_hz: float | None
+    hinted_microvolts_per_unit: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,4 +80,6 @@ def _decode(content: bytes) -> BegunArrival:
         source=Source(fields["source"]),
         received_at=datetime.fromisoformat(fields["received_at"]),
         received_by=fields["received_by"],
+        hinted_rate_hz=fields["hinted_rate_hz"],
+        hinted_microvolts_per_unit=fields["hinted_microvolts_per_unit"],
     )

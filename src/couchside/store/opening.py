@@ -48,6 +48,7 @@ def open_store(data_folder: Path) -> Store:
     Raises StoreError where the folder cannot be used or a newer version wrote it.
     """
     _make_data_folder(data_folder)
+    (data_folder / DATABASE_FILE).touch(mode=0o600)
     store = Store(
         engine=make_sqlite_engine(data_folder / DATABASE_FILE),
         vault=Vault(folder=data_folder / VAULT_FOLDER),

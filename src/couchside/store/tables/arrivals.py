@@ -12,7 +12,10 @@ from couchside.store.words import Source
 
 
 class ParcelRow(Base):
-    """The files of one recording as they arrived together."""
+    """The files of one recording as they arrived together.
+
+    The hints are what the person who brought the files added where these are silent.
+    """
 
     __tablename__ = "parcels"
 
@@ -21,6 +24,8 @@ class ParcelRow(Base):
     source: Mapped[Source]
     received_at: Mapped[dt.datetime]
     received_by: Mapped[str]
+    hinted_rate_hz: Mapped[float | None]
+    hinted_microvolts_per_unit: Mapped[float | None]
 
     files: Mapped[list[ParcelFileRow]] = relationship(
         lazy="selectin", order_by="ParcelFileRow.position"

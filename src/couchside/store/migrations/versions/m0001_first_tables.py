@@ -57,6 +57,8 @@ def _create_parcels() -> None:
         sa.Column("source", _WORD, nullable=False),
         sa.Column("received_at", _MOMENT, nullable=False),
         sa.Column("received_by", sa.String(), nullable=False),
+        sa.Column("hinted_rate_hz", sa.Double(), nullable=True),
+        sa.Column("hinted_microvolts_per_unit", sa.Double(), nullable=True),
         sa.PrimaryKeyConstraint("id", name="pk_parcels"),
         sa.UniqueConstraint("sha256", name="uq_parcels_sha256"),
     )

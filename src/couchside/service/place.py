@@ -1,0 +1,102 @@
+"""Under which order a recording belongs, or why under none."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlalchemy.orm import Session
+
+from couchside.recording import Patient, Recording
+from couchside.service.chains import load_chains
+from couchside.service.desk import Desk
+from couchside.store.queries.orders import find_order_by_accession, list_open_orders_of
+from couchside.store.tables import OrderRow, PatientRow
+from couchside.store.words import FiledBy, OrderStatus
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Place:
+    """An order and what leads to it, or else the reason why there is none."""
+
+    order: OrderRow | None
+    filed_by: FiledBy
+    because: str = ""
+
+
+def find_place(session: Session, desk: Desk, recording: Recording) -> Place:
+    """The order that a recording answers.
+
+    By the accession number that it states; else by its patient number, if it was recorded today and
+    exactly one order of today still waits for that patient. Where anything speaks against it, a
+    person must match the recording by hand: a recording under the wrong name does harm.
+    """
+    accession = recording.order.accession_number.strip()
+    if accession:
+        order = find_order_by_accession(session, accession)
+        if order is not None:
+            return _place_by_accession(order, recording.patient)
+    return _place_by_patient_number(session, desk, recording)
+
+
+def _place_by_accession(order: OrderRow, stated: Patient) -> Place:
+    because = _find_contradiction(order.patient, stated)
+    if order.status is OrderStatus.WITHDRAWN:
+        because = f"the order {order.accession} was withdrawn"
+    return Place(order=None if because else order, filed_by=FiledBy.ACCESSION, because=because)
+
+
+def _place_by_patient_number(session: Session, desk: Desk, recording: Recording) -> Place:
+    identifier = recording.patient.identifier.strip()
+    candidates = _list_waiting(session, desk, recording) if identifier else []
+    because = _why_not_one(desk, recording, len(candidates))
+    if not because:
+        because = _find_contradiction(candidates[0].patient, recording.patient)
+    return Place(
+        order=None if because else candidates[0],
+        filed_by=FiledBy.PATIENT_NUMBER,
+        because=because,
+    )
+
+
+def _list_waiting(session: Session, desk: Desk, recording: Recording) -> list[OrderRow]:
+    # A recording made for another accession number does not answer these.
+    orders = [
+        order
+        for order in list_open_orders_of(
+            session, recording.patient.identifier.strip(), desk.today()
+        )
+        if not (recording.order.accession_number.strip() and order.accession)
+    ]
+    chains = load_chains(session, orders)
+    return [
+        order for order, chain in zip(orders, chains, strict=True) if not chain.state.is_settled
+    ]
+
+
+def _why_not_one(desk: Desk, recording: Recording, count: int) -> str:
+    accession = recording.order.accession_number.strip()
+    identifier = recording.patient.identifier.strip()
+    start = recording.start
+    no_order = f"there is no order {accession}, and " if accession else ""
+    if not identifier:
+        return f"{no_order}the recording states no patient number"
+    if start is not None and desk.day_of(start) != desk.today():
+        return f"{no_order}it was recorded on {desk.day_of(start)}, not today"
+    if count == 0:
+        return f"{no_order}no order of today waits for patient {identifier}"
+    if count > 1:
+        return f"{no_order}{count} orders of today wait for patient {identifier}"
+    return ""
+
+
+def _find_contradiction(ordered: PatientRow, stated: Patient) -> str:
+    identifier = stated.identifier.strip()
+    if identifier and identifier != ordered.identifier:
+        return f"it states patient {identifier}, but the order is for patient {ordered.identifier}"
+    both_known = stated.birth_date is not None and ordered.birth_date is not None
+    if both_known and stated.birth_date != ordered.birth_date:
+        return (
+            f"it states a birth date of {stated.birth_date}, "
+            f"but the order's patient was born on {ordered.birth_date}"
+        )
+    return ""

@@ -1,0 +1,61 @@
+"""The audit trail: who did what to what, written in the same transaction as the deed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from enum import StrEnum
+
+from sqlalchemy.orm import Session
+
+from couchside.service.desk import Desk
+from couchside.store.tables import AuditEntryRow
+
+
+class Deed(StrEnum):
+    """What was done."""
+
+    RECEIVED = "received"
+    RECEIVED_AGAIN = "received again"
+    NOT_READABLE = "found not readable"
+    CUT_OFF = "found cut off by a crash"
+    FILED = "filed under an order"
+    ASSESSED_AGAIN = "assessed again"
+    DECIDED = "decided"
+    ORDERED = "ordered"
+    PATIENT_COMPLETED = "completed"
+    PROBLEM_SET_ASIDE = "set aside"
+    EXPORTED = "exported"
+    SETTINGS_CHANGED = "changed"
+
+
+class Subject(StrEnum):
+    """To what it was done."""
+
+    PARCEL = "parcel"
+    RECORDING = "recording"
+    ORDER = "order"
+    PATIENT = "patient"
+    PROBLEM = "arrival problem"
+    SETTINGS = "settings"
+
+
+def write_trail(
+    session: Session,
+    desk: Desk,
+    deed: Deed,
+    *,
+    subject: Subject,
+    subject_id: int | str,
+    detail: Mapping[str, object] | None = None,
+) -> None:
+    """Add an entry; it stands if and only if the session's changes stand."""
+    session.add(
+        AuditEntryRow(
+            at=desk.now(),
+            who=desk.who,
+            what=deed.value,
+            subject_kind=subject.value,
+            subject_id=str(subject_id),
+            detail=dict(detail or {}),
+        )
+    )

@@ -1,0 +1,1 @@
+"""All questions that are put to the database, one module an idea."""

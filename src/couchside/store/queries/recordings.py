@@ -1,0 +1,91 @@
+"""Recordings, their assessments and their place in the chains."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from couchside.errors import NotFound
+from couchside.quality.model import Verdict
+from couchside.store.tables import AssessmentRow, AttemptRow, ParcelRow, RecordingRow
+
+
+def get_recording(session: Session, recording_id: int) -> RecordingRow:
+    """One recording; raises NotFound."""
+    recording = session.get(RecordingRow, recording_id)
+    if recording is None:
+        raise NotFound(f"there is no recording {recording_id}; choose one from the round")
+    return recording
+
+
+def find_recording_of(session: Session, parcel_sha256: str) -> RecordingRow | None:
+    """The recording that a parcel holds."""
+    return session.scalar(
+        select(RecordingRow).join(RecordingRow.parcel).where(ParcelRow.sha256 == parcel_sha256)
+    )
+
+
+def list_unmatched(session: Session) -> Sequence[RecordingRow]:
+    """Recordings that lie under no order, newest first."""
+    wanted = (
+        select(RecordingRow)
+        .outerjoin(AttemptRow, AttemptRow.recording_id == RecordingRow.id)
+        .where(AttemptRow.id.is_(None))
+        .order_by(RecordingRow.id.desc())
+    )
+    return session.scalars(wanted).all()
+
+
+def find_attempt_of(session: Session, recording_id: int) -> AttemptRow | None:
+    """The place of a recording in a chain."""
+    return session.scalar(select(AttemptRow).where(AttemptRow.recording_id == recording_id))
+
+
+def list_attempts(
+    session: Session, order_ids: Collection[int]
+) -> Mapping[int, Sequence[AttemptRow]]:
+    """The chains of orders, first attempt first; an order without attempts has an empty one."""
+    wanted = (
+        select(AttemptRow)
+        .where(AttemptRow.order_id.in_(order_ids))
+        .order_by(AttemptRow.order_id, AttemptRow.number)
+    )
+    chains: defaultdict[int, list[AttemptRow]] = defaultdict(list)
+    for attempt in session.scalars(wanted):
+        chains[attempt.order_id].append(attempt)
+    return chains
+
+
+def find_assessment(session: Session, recording_id: int, code_version: str) -> AssessmentRow | None:
+    """What one version of the code says of a recording."""
+    return session.scalar(
+        select(AssessmentRow).where(
+            AssessmentRow.recording_id == recording_id, AssessmentRow.code_version == code_version
+        )
+    )
+
+
+def get_newest_assessment(session: Session, recording_id: int) -> AssessmentRow:
+    """The assessment made last; raises NotFound."""
+    newest = session.scalar(
+        select(AssessmentRow)
+        .where(AssessmentRow.recording_id == recording_id)
+        .order_by(AssessmentRow.id.desc())
+        .limit(1)
+    )
+    if newest is None:
+        raise NotFound(f"recording {recording_id} was never assessed; open it to have it done")
+    return newest
+
+
+def list_newest_verdicts(session: Session, recording_ids: Collection[int]) -> dict[int, Verdict]:
+    """The verdict made last on each recording."""
+    wanted = (
+        select(AssessmentRow.recording_id, AssessmentRow.verdict)
+        .where(AssessmentRow.recording_id.in_(recording_ids))
+        .order_by(AssessmentRow.id)
+    )
+    return dict(session.execute(wanted).tuples())
