@@ -1,0 +1,100 @@
+"""A path or a parcel to a recording."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from os import PathLike
+
+from couchside.errors import FormatError, UnknownFormat, UnsupportedFeature
+from couchside.formats.foreign import EXPORT_ADVICE, find_foreign_kind
+from couchside.formats.gathering import gather_parcel
+from couchside.formats.hints import NO_HINTS, ReadHints
+from couchside.formats.ordering import order_parcel
+from couchside.formats.parcel import ArrivedFile, Parcel
+from couchside.formats.registry import FORMATS, Format, find_format
+from couchside.recording import Origin, Recording
+
+
+def read(path: str | PathLike[str], hints: ReadHints = NO_HINTS) -> Recording:
+    """Read one ECG from a file and the files that it refers to.
+
+    Parameters
+    ----------
+    path : path
+        A DICOM, WFDB or CSV file; a zip file of one recording's files; or a WFDB record's name
+        without extension. The content decides what it is, never the extension.
+    hints : ReadHints
+        Rate and unit, used only where the file states none.
+
+    Returns
+    -------
+    Recording
+        With `origin` naming the bytes that it came from.
+
+    Raises
+    ------
+    InvalidInput
+        If the path cannot be read, or rate or unit are neither stated nor hinted.
+    UnknownFormat
+        If no reader knows the bytes.
+    CorruptFile
+        If the content breaks the rules of its format.
+    UnsupportedFeature
+        If the content is lawful but not read here, or beyond a stated limit.
+    """
+    return read_parcel(gather_parcel(path), hints)
+
+
+def read_parcel(parcel: Parcel, hints: ReadHints = NO_HINTS) -> Recording:
+    """Read one ECG from files that arrived together; raises what `read` raises.
+
+    Parameters
+    ----------
+    parcel : Parcel
+        In any order, or as one zip file.
+    hints : ReadHints
+        Rate and unit, used only where the file states none.
+
+    Returns
+    -------
+    Recording
+        With `origin` naming the bytes that it came from.
+    """
+    ordered = order_parcel(parcel)
+    form = find_format(ordered.main.content)
+    if form is None:
+        raise _explain_unknown(ordered.main)
+    try:
+        recording = form.read(ordered, hints)
+    except FormatError as error:
+        error.format_name = error.format_name or form.name
+        raise
+    return replace(recording, origin=_describe_origin(ordered, form))
+
+
+def _describe_origin(parcel: Parcel, form: Format) -> Origin:
+    return Origin(
+        file_name=parcel.main.name,
+        format_name=form.name,
+        sha256=parcel.sha256,
+        byte_count=parcel.byte_count,
+    )
+
+
+def _explain_unknown(file: ArrivedFile) -> FormatError:
+    kind = find_foreign_kind(file.content)
+    if kind is not None and kind.is_ecg:
+        return UnsupportedFeature(
+            f"{file.name} is {kind.title}, which is not read yet; {EXPORT_ADVICE}"
+        )
+    if kind is not None:
+        return UnknownFormat(
+            f"{file.name} is {kind.title}, not an ECG that can be read; {EXPORT_ADVICE}"
+        )
+    if not file.content:
+        return UnknownFormat(f"{file.name} is empty; copy or export the recording again")
+    titles = ", ".join(form.title for form in FORMATS)
+    return UnknownFormat(
+        f"{file.name} is of no format that is read here ({titles}); "
+        f"{EXPORT_ADVICE}, and give a WFDB record's signal file together with its header"
+    )
