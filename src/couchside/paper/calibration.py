@@ -8,18 +8,24 @@ from couchside.paper.inks import Ink
 from couchside.paper.layouts import Strip, is_chest_lead
 from couchside.paper.model import Anchor, Layer, Mark, Polyline, Text
 from couchside.paper.rows import CALIBRATION_MV, CALIBRATION_S, PULSE_GAP_MM, Rows
-from couchside.paper.sizes import PrintSettings
+from couchside.paper.sizes import Gains
 
 _WORD_SIZE_MM = 2.3
 
 
-def count_pulses(strips: tuple[Strip, ...], settings: PrintSettings) -> int:
-    """How many pulses the fullest row needs: two where limb and chest gain meet in one row."""
+def count_lanes(strips: tuple[Strip, ...], gains: Gains, row_share_mm: float) -> int:
+    """How many pulses stand side by side at the head of the rows.
+
+    Two where limb and chest gain meet in one row, and two where a pulse is taller than a row, so
+    that rows may take turns and no pulse runs into the one above it.
+    """
     rows = {strip.row for strip in strips}
-    return max(len(_groups(strips, row, settings)) for row in rows)
+    fullest = max(len(_groups(strips, row, gains)) for row in rows)
+    is_crowded = len(rows) > 1 and gains.tallest_mm_per_mv + PULSE_GAP_MM > row_share_mm
+    return max(fullest, 2 if is_crowded else 1)
 
 
-def make_calibration(strips: tuple[Strip, ...], rows: Rows, settings: PrintSettings) -> Layer:
+def make_calibration(strips: tuple[Strip, ...], rows: Rows, gains: Gains) -> Layer:
     """Draw 1 mV for 200 ms at the head of every row, once for each gain in the row.
 
     Returns
@@ -30,31 +36,30 @@ def make_calibration(strips: tuple[Strip, ...], rows: Rows, settings: PrintSetti
     """
     marks: list[Mark] = []
     for row, baseline_mm in enumerate(rows.baselines_mm):
-        groups = _groups(strips, row, settings)
+        groups = _groups(strips, row, gains)
         for index, (group, gain) in enumerate(groups):
-            left = _pulse_left_mm(rows, index, len(groups))
+            lane = (row if len(groups) == 1 else index) % rows.lane_count
+            left = _pulse_left_mm(rows, lane)
             marks.append(_pulse(left, baseline_mm, gain, rows.speed_mm_per_s, group))
-            if settings.has_split_gain:
+            if gains.are_split:
                 marks.append(_word(group, left, baseline_mm, rows))
     return Layer(name="calibration", marks=tuple(marks))
 
 
-def _groups(
-    strips: tuple[Strip, ...], row: int, settings: PrintSettings
-) -> list[tuple[str, float]]:
+def _groups(strips: tuple[Strip, ...], row: int, gains: Gains) -> list[tuple[str, float]]:
     """The lead groups of a row with their gains, limb leads first."""
-    if not settings.has_split_gain:
-        return [("all", settings.limb_gain_mm_per_mv)]
+    if not gains.are_split:
+        return [("all", gains.limb_mm_per_mv)]
     has_chest = [is_chest_lead(strip.lead) for strip in strips if strip.row == row]
-    limb = [("limb", settings.limb_gain_mm_per_mv)] if not all(has_chest) else []
-    chest = [("chest", settings.chest_gain_mm_per_mv)] if any(has_chest) else []
+    limb = [("limb", gains.limb_mm_per_mv)] if not all(has_chest) else []
+    chest = [("chest", gains.chest_mm_per_mv)] if any(has_chest) else []
     return limb + chest
 
 
-def _pulse_left_mm(rows: Rows, index: int, count: int) -> float:
+def _pulse_left_mm(rows: Rows, lane: int) -> float:
     pulse_mm = CALIBRATION_S * rows.speed_mm_per_s
-    gap_mm = (rows.zone_mm - count * pulse_mm) / (count + 1)
-    return rows.box.left_mm + gap_mm + index * (pulse_mm + gap_mm)
+    gap_mm = (rows.zone_mm - rows.lane_count * pulse_mm) / (rows.lane_count + 1)
+    return rows.box.left_mm + gap_mm + lane * (pulse_mm + gap_mm)
 
 
 def _pulse(left_mm: float, baseline_mm: float, gain: float, speed: float, group: str) -> Polyline:

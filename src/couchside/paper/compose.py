@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from couchside.errors import InvalidInput
-from couchside.paper.calibration import count_pulses, make_calibration
+from couchside.paper.calibration import count_lanes, make_calibration
 from couchside.paper.footer import make_footer
-from couchside.paper.frames import CONTENT_WIDTH_MM, divide_sheet
+from couchside.paper.frames import divide_sheet
 from couchside.paper.grid import make_grid
 from couchside.paper.header import make_banner, make_header
 from couchside.paper.layouts import Arrangement, arrange
-from couchside.paper.model import Box, Drawing, Layer
+from couchside.paper.model import Box, Drawing
 from couchside.paper.page import Page
 from couchside.paper.report import make_report
 from couchside.paper.rows import Rows, calibration_zone_mm, place_baselines
 from couchside.paper.sizes import (
     STANDARD_GAIN_MM_PER_MV,
     STANDARD_SPEED_MM_PER_S,
+    Gains,
     Layout,
     LimbOrder,
     PaperSize,
@@ -26,6 +27,9 @@ from couchside.paper.traces import make_traces
 from couchside.paper.wording import list_deviations, short_digest
 from couchside.quality.model import Assessment
 from couchside.recording import Recording
+
+_LABEL_RISE_SHARE = 0.36
+_LABEL_RISE_MAX_MM = 11.0
 
 
 def render(
@@ -74,37 +78,40 @@ def render(
     InvalidInput
         If a choice is unknown, or the page would begin outside the recording.
     """
+    chest_gain = gain_mm_per_mv if chest_gain_mm_per_mv is None else chest_gain_mm_per_mv
     settings = PrintSettings(
         layout=choose(Layout, layout, "layout"),
         paper=choose(PaperSize, paper, "paper size"),
         speed_mm_per_s=speed_mm_per_s,
-        limb_gain_mm_per_mv=gain_mm_per_mv,
-        chest_gain_mm_per_mv=gain_mm_per_mv
-        if chest_gain_mm_per_mv is None
-        else chest_gain_mm_per_mv,
+        gains=Gains(limb_mm_per_mv=gain_mm_per_mv, chest_mm_per_mv=chest_gain),
         limb_order=choose(LimbOrder, limb_order, "limb order"),
         start_s=start_s,
     )
     _check_start(recording, start_s)
-    zone_mm, arrangement = _arrange(recording, settings)
-    deviations = list_deviations(recording, settings, arrangement)
+    return Page(drawing=_compose(recording, assessment, settings))
+
+
+def _compose(
+    recording: Recording, assessment: Assessment | None, settings: PrintSettings
+) -> Drawing:
+    deviations = list_deviations(recording, settings)
     frames = divide_sheet(settings.paper, with_banner=bool(deviations))
     banner = (make_banner(deviations, frames.banner),) if frames.banner is not None else ()
-    digest = short_digest(recording)
-    return Page(
-        drawing=Drawing(
-            width_mm=frames.width_mm,
-            height_mm=frames.height_mm,
-            title=f"ECG {digest}".strip(),
-            description=_describe(recording, settings, arrangement),
-            layers=(
-                *_make_plot(recording, settings, arrangement, zone_mm, frames.plot),
-                make_header(recording, assessment, frames.identity),
-                *banner,
-                make_report(recording, assessment, frames.details),
-                make_footer(recording, settings, arrangement, frames.footer),
-            ),
-        )
+    arrangement, rows = _divide_plot(recording, settings, frames.plot)
+    return Drawing(
+        width_mm=frames.width_mm,
+        height_mm=frames.height_mm,
+        title=f"ECG {short_digest(recording)}".strip(),
+        description=_describe(recording, settings, arrangement),
+        layers=(
+            make_grid(rows.box),
+            make_calibration(arrangement.strips, rows, settings.gains),
+            *make_traces(recording, arrangement.strips, rows, settings.gains),
+            make_header(recording, assessment, frames.identity),
+            *banner,
+            make_report(recording, assessment, frames.details),
+            make_footer(recording, settings, arrangement, frames.footer),
+        ),
     )
 
 
@@ -116,43 +123,35 @@ def _check_start(recording: Recording, start_s: float) -> None:
         )
 
 
-def _arrange(recording: Recording, settings: PrintSettings) -> tuple[float, Arrangement]:
-    """The room for calibration pulses depends on the rows, the time in a row on that room."""
-    speed = settings.speed_mm_per_s
-    zone_mm = calibration_zone_mm(speed, 1)
-    arrangement = arrange(recording, settings, (CONTENT_WIDTH_MM - zone_mm) / speed)
-    pulse_count = count_pulses(arrangement.strips, settings)
-    wider_mm = calibration_zone_mm(speed, pulse_count)
-    if wider_mm > zone_mm:
-        return wider_mm, arrange(recording, settings, (CONTENT_WIDTH_MM - wider_mm) / speed)
-    return zone_mm, arrangement
+def _divide_plot(
+    recording: Recording, settings: PrintSettings, box: Box
+) -> tuple[Arrangement, Rows]:
+    """Rows and columns of the plot.
 
-
-def _make_plot(
-    recording: Recording,
-    settings: PrintSettings,
-    arrangement: Arrangement,
-    zone_mm: float,
-    box: Box,
-) -> tuple[Layer, ...]:
-    tallest = max(settings.limb_gain_mm_per_mv, settings.chest_gain_mm_per_mv)
+    How much time a row holds depends on the room for calibration pulses, and that room on which
+    leads share a row; the leads are therefore arranged once to see, and once to stay.
+    """
+    speed, gains = settings.speed_mm_per_s, settings.gains
+    seen = arrange(recording, settings, box.width_mm / speed)
+    lane_count = count_lanes(seen.strips, gains, box.height_mm / seen.row_count)
+    zone_mm = calibration_zone_mm(speed, lane_count)
+    arrangement = arrange(recording, settings, (box.width_mm - zone_mm) / speed)
+    share_mm = box.height_mm / arrangement.row_count
     rows = Rows(
         box=box,
         zone_mm=zone_mm,
-        baselines_mm=place_baselines(box, arrangement.row_count, tallest),
+        baselines_mm=place_baselines(box, arrangement.row_count, gains.tallest_mm_per_mv),
         column_count=arrangement.column_count,
-        speed_mm_per_s=settings.speed_mm_per_s,
+        speed_mm_per_s=speed,
+        label_rise_mm=min(share_mm * _LABEL_RISE_SHARE, _LABEL_RISE_MAX_MM),
+        lane_count=lane_count,
     )
-    return (
-        make_grid(box),
-        make_calibration(arrangement.strips, rows, settings),
-        *make_traces(recording, arrangement.strips, rows, settings),
-    )
+    return arrangement, rows
 
 
 def _describe(recording: Recording, settings: PrintSettings, arrangement: Arrangement) -> str:
     start, end = arrangement.shown_s
     return (
         f"ECG, {len(recording.leads)} leads, layout {settings.layout}, {start:g} to {end:g} s, "
-        f"{settings.speed_mm_per_s:g} mm/s, {settings.limb_gain_mm_per_mv:g} mm/mV"
+        f"{settings.speed_mm_per_s:g} mm/s, {settings.gains.limb_mm_per_mv:g} mm/mV"
     )

@@ -24,8 +24,8 @@ def make_grid(box: Box) -> Layer:
     Layer
         Fine lines (each a line that is not also a coarse one), coarse lines, frame.
     """
-    across = np.arange(int(box.width_mm) + 1)
-    down = np.arange(int(box.height_mm) + 1)
+    across = np.arange(int(box.width_mm) + 1, dtype=np.float64)
+    down = np.arange(int(box.height_mm) + 1, dtype=np.float64)
     fine = _lines(box, across[across % COARSE_MM != 0], down[down % COARSE_MM != 0])
     coarse = _lines(box, across[::COARSE_MM], down[::COARSE_MM])
     return Layer(

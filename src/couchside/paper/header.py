@@ -75,7 +75,7 @@ def _identity(recording: Recording, box: Box, room_mm: float) -> list[Mark]:
     marks: list[Mark] = [
         Text(
             x_mm=box.left_mm,
-            y_mm=box.top_mm + 4.2 + index * size * 1.12,
+            y_mm=box.top_mm + (4.2 if len(lines) == 1 else 2.9) + index * size * 1.15,
             content=line,
             size_mm=size,
             bold=True,

@@ -18,8 +18,9 @@ ROWS = {
     Layout.THREE_BY_FOUR_AND_ONE: 3,
     Layout.THREE_BY_FOUR_AND_THREE: 3,
     Layout.SIX_BY_TWO: 6,
-    Layout.TWELVE_BY_ONE: 12,
 }
+"""Rows of leads; a layout that is not named here gives each lead its own row."""
+
 RHYTHM_ROWS = {Layout.THREE_BY_FOUR_AND_ONE: 1, Layout.THREE_BY_FOUR_AND_THREE: 3}
 RHYTHM_LEADS = (Lead.II, Lead.V1, Lead.V5)
 """What rhythm strips show (common practice)."""
@@ -78,8 +79,6 @@ class Arrangement:
         What of the recording the page shows, in seconds.
     columns_follow_in_time : bool
         Whether each column begins where the one before it ends; else all show the same time.
-    scheme_is_kept : bool
-        Whether the page has a place for each lead of the twelve-lead scheme.
     """
 
     strips: tuple[Strip, ...]
@@ -87,7 +86,6 @@ class Arrangement:
     column_count: int
     shown_s: tuple[float, float]
     columns_follow_in_time: bool
-    scheme_is_kept: bool
 
 
 def arrange(recording: Recording, settings: PrintSettings, page_length_s: float) -> Arrangement:
@@ -109,17 +107,11 @@ def arrange(recording: Recording, settings: PrintSettings, page_length_s: float)
         A recording with fewer than half of the twelve shows its own leads alone. Where one column
         holds the whole row, there is no rhythm strip: it would show a row again.
     """
-    expected = _expected_leads(recording.placement, settings.limb_order)
-    present = [lead for lead in expected if recording.has_lead(lead)]
-    scheme_is_kept = len(present) >= _SCHEME_SHARE * len(expected)
-    further = [lead for lead in recording.leads if lead not in expected]
-    leads = [*expected, *further] if scheme_is_kept else list(recording.leads)
-    row_count = min(ROWS[settings.layout], len(leads))
-    if settings.layout is Layout.TWELVE_BY_ONE:
-        row_count = len(leads)
+    leads = list_places(recording, settings.limb_order)
+    row_count = min(ROWS.get(settings.layout, len(leads)), len(leads))
     column_count = -(-len(leads) // row_count)
-    available_s = recording.duration_s - settings.start_s
     column_s = page_length_s / column_count
+    available_s = recording.duration_s - settings.start_s
     follow = available_s >= column_s * (column_count - 1 + _LAST_COLUMN_SHARE)
     strips = [
         Strip(
@@ -155,8 +147,30 @@ def arrange(recording: Recording, settings: PrintSettings, page_length_s: float)
         column_count=column_count,
         shown_s=(settings.start_s, settings.start_s + min(longest_s, available_s)),
         columns_follow_in_time=follow,
-        scheme_is_kept=scheme_is_kept,
     )
+
+
+def list_places(recording: Recording, limb_order: LimbOrder) -> list[str]:
+    """The leads that have a place on the page, in reading order: the scheme's, then further ones.
+
+    Where the scheme is not kept, they are the recording's own.
+    """
+    if not keeps_scheme(recording):
+        return list(recording.leads)
+    scheme = _scheme_leads(recording.placement, limb_order)
+    return [*scheme, *list_further_leads(recording)]
+
+
+def keeps_scheme(recording: Recording) -> bool:
+    """Whether enough of the twelve leads were recorded that the page keeps a place for each."""
+    scheme = _scheme_leads(recording.placement, LimbOrder.STANDARD)
+    return sum(map(recording.has_lead, scheme)) >= _SCHEME_SHARE * len(scheme)
+
+
+def list_further_leads(recording: Recording) -> list[str]:
+    """Leads that the twelve-lead scheme of the recording's placement has no place for."""
+    scheme = _scheme_leads(recording.placement, LimbOrder.STANDARD)
+    return [lead for lead in recording.leads if lead not in scheme]
 
 
 def is_chest_lead(lead: str) -> bool:
@@ -164,7 +178,7 @@ def is_chest_lead(lead: str) -> bool:
     return lead.startswith("V") and lead[1:2].isdigit()
 
 
-def _expected_leads(placement: Placement, limb_order: LimbOrder) -> tuple[str, ...]:
+def _scheme_leads(placement: Placement, limb_order: LimbOrder) -> tuple[str, ...]:
     limb = CABRERA_LIMB_LEADS if limb_order is LimbOrder.CABRERA else LIMB_LEADS
     chest = CHEST_LEADS_AS_PLACED.get(placement, CHEST_LEADS_AS_PLACED[Placement.STANDARD])
     return (*(str(lead) for lead in limb), *chest)

@@ -35,6 +35,12 @@ class Rows:
         Columns of equal width to the right of the zone.
     speed_mm_per_s : float
         The paper's speed.
+    label_rise_mm : float
+        How far above the level line a lead's label stands.
+    label_shift_mm : float
+        How far right of the place where a strip's time begins its label stands.
+    lane_count : int
+        Calibration pulses side by side in the zone.
     """
 
     box: Box
@@ -42,31 +48,27 @@ class Rows:
     baselines_mm: tuple[float, ...]
     column_count: int
     speed_mm_per_s: float
+    label_rise_mm: float
+    label_shift_mm: float = 1.2
+    lane_count: int = 1
 
     @property
     def column_mm(self) -> float:
         """Width of one column."""
         return (self.box.width_mm - self.zone_mm) / self.column_count
 
-    @property
-    def pitch_mm(self) -> float:
-        """Distance of one row from the next, or the height of the only one."""
-        if len(self.baselines_mm) == 1:
-            return self.box.height_mm
-        return self.baselines_mm[1] - self.baselines_mm[0]
-
     def left_mm(self, strip: Strip) -> float:
-        """x at which a strip's time begins."""
+        """The x at which a strip's time begins."""
         return self.box.left_mm + self.zone_mm + strip.column * self.column_mm
 
     def baseline_mm(self, strip: Strip) -> float:
-        """y of a strip's level line."""
+        """The y of a strip's level line."""
         return self.baselines_mm[strip.row]
 
 
-def calibration_zone_mm(speed_mm_per_s: float, pulse_count: int) -> float:
+def calibration_zone_mm(speed_mm_per_s: float, lane_count: int) -> float:
     """Room for that many calibration pulses side by side, in whole coarse squares."""
-    pulses_mm = pulse_count * CALIBRATION_S * speed_mm_per_s + (pulse_count + 1) * PULSE_GAP_MM
+    pulses_mm = lane_count * CALIBRATION_S * speed_mm_per_s + (lane_count + 1) * PULSE_GAP_MM
     return max(_LEAST_ZONE_MM, math.ceil(pulses_mm / COARSE_MM) * COARSE_MM)
 
 

@@ -46,6 +46,36 @@ STANDARD_GAIN_MM_PER_MV = 10.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Gains:
+    """Millimetres for one millivolt, each one of `GAINS_MM_PER_MV`.
+
+    Parameters
+    ----------
+    limb_mm_per_mv : float
+        For every lead that is no chest lead.
+    chest_mm_per_mv : float
+        For the chest leads.
+    """
+
+    limb_mm_per_mv: float
+    chest_mm_per_mv: float
+
+    def __post_init__(self) -> None:
+        check_gain(self.limb_mm_per_mv)
+        check_gain(self.chest_mm_per_mv)
+
+    @property
+    def are_split(self) -> bool:
+        """Whether chest leads are drawn at another gain than limb leads."""
+        return self.chest_mm_per_mv != self.limb_mm_per_mv
+
+    @property
+    def tallest_mm_per_mv(self) -> float:
+        """The greater of the two."""
+        return max(self.limb_mm_per_mv, self.chest_mm_per_mv)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PrintSettings:
     """What was asked of the page, checked.
 
@@ -55,8 +85,8 @@ class PrintSettings:
         See the enumerations.
     speed_mm_per_s : float
         One of `SPEEDS_MM_PER_S`.
-    limb_gain_mm_per_mv, chest_gain_mm_per_mv : float
-        Each one of `GAINS_MM_PER_MV`; the limb gain holds for every lead that is no chest lead.
+    gains : Gains
+        For limb and chest leads.
     start_s : float
         Second of the recording at which the page begins.
     """
@@ -64,20 +94,12 @@ class PrintSettings:
     layout: Layout
     paper: PaperSize
     speed_mm_per_s: float
-    limb_gain_mm_per_mv: float
-    chest_gain_mm_per_mv: float
+    gains: Gains
     limb_order: LimbOrder
     start_s: float = 0.0
 
     def __post_init__(self) -> None:
         check_speed(self.speed_mm_per_s)
-        check_gain(self.limb_gain_mm_per_mv)
-        check_gain(self.chest_gain_mm_per_mv)
-
-    @property
-    def has_split_gain(self) -> bool:
-        """Whether chest leads are drawn at another gain than limb leads."""
-        return self.chest_gain_mm_per_mv != self.limb_gain_mm_per_mv
 
 
 Choice = TypeVar("Choice", bound=StrEnum)

@@ -28,10 +28,13 @@ def draw_svg(drawing: Drawing) -> bytes:
         ``data-layer``, a named trace carries ``data-name``.
     """
     width, height = _number(drawing.width_mm), _number(drawing.height_mm)
-    lines = [
+    opening = (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" '
         f'viewBox="0 0 {width} {height}" role="img" class="couchside-page" '
-        f"aria-label={quoteattr(drawing.description)}>",
+        f"aria-label={quoteattr(drawing.description)}>"
+    )
+    lines = [
+        opening,
         f"<title>{escape(drawing.title)}</title>",
         f"<desc>{escape(drawing.description)}</desc>",
     ]
@@ -104,7 +107,8 @@ def _look_attributes(ink: Ink) -> str:
 
 def _coordinates(lines_mm: NDArray[np.float64], *, first: str, later: str) -> str:
     one_line = first + later * (lines_mm.shape[1] - 1)
-    return one_line * lines_mm.shape[0] % tuple(lines_mm.ravel().tolist())
+    coordinates: str = one_line * lines_mm.shape[0] % tuple(lines_mm.ravel().tolist())
+    return coordinates
 
 
 def _hex(colour: Colour) -> str:

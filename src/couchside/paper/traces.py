@@ -11,15 +11,13 @@ from couchside.paper.inks import Ink
 from couchside.paper.layouts import Strip, is_chest_lead
 from couchside.paper.model import Anchor, Box, Layer, Mark, Polyline, Rectangle, Segments, Text
 from couchside.paper.rows import Rows
-from couchside.paper.sizes import PrintSettings
+from couchside.paper.sizes import Gains
 from couchside.paper.typeface import width_mm
 from couchside.recording import Recording
 
 LABEL_SIZE_MM = 3.1
 NOTE_SIZE_MM = 2.45
 
-_LABEL_RISE_SHARE = 0.36
-_LABEL_RISE_MAX_MM = 11.0
 _NOTED_GAP_MM = 18.0
 _TICK_MM = 2.5
 _ARROW_MM = 2.0
@@ -29,7 +27,7 @@ FloatArray = NDArray[np.float64]
 
 
 def make_traces(
-    recording: Recording, strips: tuple[Strip, ...], rows: Rows, settings: PrintSettings
+    recording: Recording, strips: tuple[Strip, ...], rows: Rows, gains: Gains
 ) -> tuple[Layer, ...]:
     """Draw every strip of a page.
 
@@ -42,42 +40,44 @@ def make_traces(
         What stands where.
     rows : Rows
         The geometry of the plot.
-    settings : PrintSettings
-        The gains.
+    gains : Gains
+        At which limb and chest leads are drawn.
 
     Returns
     -------
     tuple of Layer
-        ``"labels"``, ``"traces"`` (clipped to the plot) and ``"notes"``: the words for empty places
-        and gaps, and an arrow with the value wherever a trace leaves the plot.
+        ``"plates"`` of white paper under words, ``"traces"`` (clipped to the plot) and over them
+        ``"labels"``: the leads' names, words for empty places and gaps, and an arrow with the value
+        wherever a trace leaves the plot.
     """
-    labels: list[Mark] = []
+    labels: list[Text] = []
     traces: list[Polyline] = []
     notes: list[Mark] = []
     for strip in strips:
-        labels += _label(strip, rows)
+        labels.append(_label(strip, rows))
         if not strip.is_recorded:
             notes.append(_note("not recorded", strip, rows))
             continue
-        points = strip_points_mm(recording, strip, rows, settings)
+        points = strip_points_mm(recording, strip, rows, gains)
         traces += _polylines(points, strip.lead)
         notes += _gap_notes(points, strip, rows)
-        notes += _leaving_marks(points, strip, rows, settings)
+        for arrow, words in _leaving_marks(points, strip, rows, gains):
+            notes.append(arrow)
+            labels.append(words)
+    plates = [_plate(label) for label in labels]
     return (
-        Layer(name="labels", marks=(*_ticks(strips, rows), *labels)),
+        Layer(name="plates", marks=(*_ticks(strips, rows), *plates)),
         Layer(name="traces", marks=tuple(traces), clip=rows.box),
-        Layer(name="notes", marks=tuple(notes)),
+        Layer(name="labels", marks=(*labels, *notes)),
     )
 
 
-def gain_of(lead: str, settings: PrintSettings) -> float:
+def gain_of(lead: str, gains: Gains) -> float:
     """The gain at which a lead is drawn, in mm/mV."""
-    return settings.chest_gain_mm_per_mv if is_chest_lead(lead) else settings.limb_gain_mm_per_mv
+    return gains.chest_mm_per_mv if is_chest_lead(lead) else gains.limb_mm_per_mv
 
 
-def strip_points_mm(
-    recording: Recording, strip: Strip, rows: Rows, settings: PrintSettings
-) -> FloatArray:
+def strip_points_mm(recording: Recording, strip: Strip, rows: Rows, gains: Gains) -> FloatArray:
     """Where each sample of a strip stands on the page.
 
     Returns
@@ -89,7 +89,7 @@ def strip_points_mm(
     first, stop = _sample_range(recording, strip)
     samples = recording.get_lead(strip.lead)[first:stop]
     level = float(np.nanmedian(samples)) if np.isfinite(samples).any() else 0.0
-    scale = gain_of(strip.lead, settings) / 1000.0 * (-1.0 if strip.is_inverted else 1.0)
+    scale = gain_of(strip.lead, gains) / 1000.0 * (-1.0 if strip.is_inverted else 1.0)
     points = np.empty((samples.size, 2))
     seconds = np.arange(first, first + samples.size) / recording.rate_hz - strip.start_s
     points[:, 0] = rows.left_mm(strip) + seconds * rows.speed_mm_per_s
@@ -119,17 +119,14 @@ def _runs(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
     return [(int(start), int(stop)) for start, stop in edges.reshape(-1, 2)]
 
 
-def _label(strip: Strip, rows: Rows) -> list[Mark]:
-    rise = min(rows.pitch_mm * _LABEL_RISE_SHARE, _LABEL_RISE_MAX_MM)
-    left, bottom = rows.left_mm(strip) + 1.2, rows.baseline_mm(strip) - rise
-    plate = Box(
-        left_mm=left - 0.5,
-        top_mm=bottom - LABEL_SIZE_MM * 0.82,
-        width_mm=width_mm(strip.label, LABEL_SIZE_MM, bold=True) + 1.0,
-        height_mm=LABEL_SIZE_MM * 1.0,
+def _label(strip: Strip, rows: Rows) -> Text:
+    return Text(
+        x_mm=rows.left_mm(strip) + rows.label_shift_mm,
+        y_mm=rows.baseline_mm(strip) - rows.label_rise_mm,
+        content=strip.label,
+        size_mm=LABEL_SIZE_MM,
+        bold=True,
     )
-    text = Text(x_mm=left, y_mm=bottom, content=strip.label, size_mm=LABEL_SIZE_MM, bold=True)
-    return [Rectangle(box=plate, ink=Ink.PLATE), text]
 
 
 def _ticks(strips: tuple[Strip, ...], rows: Rows) -> list[Mark]:
@@ -165,45 +162,52 @@ def _gap_notes(points: FloatArray, strip: Strip, rows: Rows) -> list[Mark]:
 
 
 def _leaving_marks(
-    points: FloatArray, strip: Strip, rows: Rows, settings: PrintSettings
-) -> list[Mark]:
-    if not np.isfinite(points[:, 1]).any():
+    points: FloatArray, strip: Strip, rows: Rows, gains: Gains
+) -> list[tuple[Polyline, Text]]:
+    """At most one arrow at the upper and one at the lower edge, where the trace goes furthest."""
+    heights = points[:, 1]
+    if not np.isfinite(heights).any():
         return []
-    marks: list[Mark] = []
-    highest, lowest = int(np.nanargmin(points[:, 1])), int(np.nanargmax(points[:, 1]))
-    if points[highest, 1] < rows.box.top_mm:
-        marks += _arrow(points[highest], rows.box.top_mm, 1.0, strip, rows, settings)
-    if points[lowest, 1] > rows.box.bottom_mm:
-        marks += _arrow(points[lowest], rows.box.bottom_mm, -1.0, strip, rows, settings)
+    marks = []
+    for index, edge_mm, inward in (
+        (int(np.nanargmin(heights)), rows.box.top_mm, 1.0),
+        (int(np.nanargmax(heights)), rows.box.bottom_mm, -1.0),
+    ):
+        if (edge_mm - heights[index]) * inward > 0:
+            x, y = (float(value) for value in points[index])
+            millivolts = (rows.baseline_mm(strip) - y) / gain_of(strip.lead, gains)
+            words = f"{strip.label} to {millivolts:+.1f} mV".replace("-", "−")
+            marks.append((_arrow(x, edge_mm, inward), _beside(x, edge_mm, words, rows.box)))
     return marks
 
 
-def _arrow(
-    point: FloatArray,
-    edge_mm: float,
-    inward: float,
-    strip: Strip,
-    rows: Rows,
-    settings: PrintSettings,
-) -> list[Mark]:
-    """A triangle at the plot's edge, and how far the trace goes behind it."""
-    x = float(point[0])
-    millivolts = (rows.baseline_mm(strip) - float(point[1])) / gain_of(strip.lead, settings)
-    triangle = np.array(
-        [
-            [x, edge_mm],
-            [x - 0.8, edge_mm + inward * _ARROW_MM],
-            [x + 0.8, edge_mm + inward * _ARROW_MM],
-            [x, edge_mm],
-        ]
+def _arrow(x_mm: float, edge_mm: float, inward: float) -> Polyline:
+    """A triangle with its tip on the plot's edge."""
+    foot = edge_mm + inward * _ARROW_MM
+    corners = [[x_mm, edge_mm], [x_mm - 0.8, foot], [x_mm + 0.8, foot], [x_mm, edge_mm]]
+    return Polyline(points_mm=np.array(corners), ink=Ink.LEAVING)
+
+
+def _beside(x_mm: float, edge_mm: float, words: str, box: Box) -> Text:
+    """Words at the right of an arrow, or at its left where the plot ends."""
+    is_room = x_mm + 1.4 + width_mm(words, NOTE_SIZE_MM) < box.right_mm
+    return Text(
+        x_mm=x_mm + (1.4 if is_room else -1.4),
+        y_mm=edge_mm + 2.5 if edge_mm == box.top_mm else edge_mm - 0.8,
+        content=words,
+        size_mm=NOTE_SIZE_MM,
+        anchor=Anchor.START if is_room else Anchor.END,
     )
-    words = f"{strip.label} to {millivolts:+.1f} mV".replace("-", "−")
-    room = width_mm(words, NOTE_SIZE_MM)
-    left = x + 1.4 if x + 1.4 + room < rows.box.right_mm else x - 1.4 - room
-    y = edge_mm + (2.4 if inward > 0 else -0.8)
-    plate = Box(left_mm=left - 0.3, top_mm=y - 2.0, width_mm=room + 0.6, height_mm=2.6)
-    return [
-        Polyline(points_mm=triangle, ink=Ink.LEAVING),
-        Rectangle(box=plate, ink=Ink.PLATE),
-        Text(x_mm=left, y_mm=y, content=words, size_mm=NOTE_SIZE_MM),
-    ]
+
+
+def _plate(text: Text) -> Rectangle:
+    """White paper under a text, so that the grid does not run through it."""
+    width = width_mm(text.content, text.size_mm, bold=text.bold)
+    left = text.x_mm - (width if text.anchor is Anchor.END else 0.0)
+    box = Box(
+        left_mm=left - 0.5,
+        top_mm=text.y_mm - text.size_mm * 0.82,
+        width_mm=width + 1.0,
+        height_mm=text.size_mm,
+    )
+    return Rectangle(box=box, ink=Ink.PLATE)

@@ -6,13 +6,14 @@ from datetime import datetime
 
 import numpy as np
 
-from couchside.paper.layouts import Arrangement
+from couchside.paper.layouts import Arrangement, keeps_scheme, list_further_leads
 from couchside.paper.sizes import (
     STANDARD_GAIN_MM_PER_MV,
     STANDARD_SPEED_MM_PER_S,
+    LimbOrder,
     PrintSettings,
 )
-from couchside.recording import Patient, Placement, Recording, Sex
+from couchside.recording import Patient, Recording, Sex
 from couchside.version import __version__
 
 CAUTION = (
@@ -49,31 +50,45 @@ def describe_start(start: datetime | None) -> str:
     return f"{moment}  UTC{'−' if minutes < 0 else '+'}{hours:02d}:{rest:02d}"
 
 
-def list_deviations(
-    recording: Recording, settings: PrintSettings, arrangement: Arrangement
-) -> list[str]:
-    """Everything in which the page differs from a standard one, for the banner."""
-    low, high = recording.settings.low_pass_hz, recording.settings.high_pass_hz
-    limb, chest = settings.limb_gain_mm_per_mv, settings.chest_gain_mm_per_mv
-    told = [
-        (recording.placement.needs_a_banner, str(recording.placement)),
-        (not arrangement.scheme_is_kept, f"not 12 leads: {len(recording.leads)} recorded"),
-        (low is not None and low < LEAST_LOW_PASS_HZ, f"low-pass {low:g} Hz" if low else ""),
-        (
-            high is not None and high > GREATEST_HIGH_PASS_HZ,
-            f"high-pass {high:g} Hz" if high else "",
-        ),
-        (
-            settings.speed_mm_per_s != STANDARD_SPEED_MM_PER_S,
-            f"speed {settings.speed_mm_per_s:g} mm/s",
-        ),
-        (
-            not settings.has_split_gain and limb != STANDARD_GAIN_MM_PER_MV,
-            f"gain {limb:g} mm/mV",
-        ),
-        (settings.has_split_gain, f"gain limb {limb:g}, chest {chest:g} mm/mV"),
+def list_deviations(recording: Recording, settings: PrintSettings) -> list[str]:
+    """Everything in which recording or page differs from a standard one, for the banner."""
+    return [
+        *_deviations_of_leads(recording),
+        *_deviations_of_filters(recording),
+        *_deviations_of_scale(settings),
     ]
-    return [words for is_told, words in told if is_told and words]
+
+
+def _deviations_of_leads(recording: Recording) -> list[str]:
+    told = [str(recording.placement)] if recording.placement.needs_a_banner else []
+    further = list_further_leads(recording)
+    if not keeps_scheme(recording):
+        told.append(f"not twelve leads but {len(recording.leads)}")
+    elif further:
+        told.append(f"further leads {', '.join(further)}")
+    return told
+
+
+def _deviations_of_filters(recording: Recording) -> list[str]:
+    low, high = recording.settings.low_pass_hz, recording.settings.high_pass_hz
+    told = []
+    if low is not None and low < LEAST_LOW_PASS_HZ:
+        told.append(f"low-pass {low:g} Hz")
+    if high is not None and high > GREATEST_HIGH_PASS_HZ:
+        told.append(f"high-pass {high:g} Hz")
+    return told
+
+
+def _deviations_of_scale(settings: PrintSettings) -> list[str]:
+    limb, chest = settings.gains.limb_mm_per_mv, settings.gains.chest_mm_per_mv
+    told = []
+    if settings.speed_mm_per_s != STANDARD_SPEED_MM_PER_S:
+        told.append(f"speed {settings.speed_mm_per_s:g} mm/s")
+    if settings.gains.are_split:
+        told.append(f"gain limb {limb:g}, chest {chest:g} mm/mV")
+    elif limb != STANDARD_GAIN_MM_PER_MV:
+        told.append(f"gain {limb:g} mm/mV")
+    return told
 
 
 def describe_settings(
@@ -94,6 +109,7 @@ def describe_settings(
         _describe_simultaneity(recording),
         _describe_shown(recording, arrangement),
         f"electrode placement {recording.placement}",
+        *(["limb leads in Cabrera order"] if settings.limb_order is LimbOrder.CABRERA else []),
     ]
 
 
@@ -141,7 +157,7 @@ def _counted(count: int, word: str) -> str:
 
 
 def _describe_gain(settings: PrintSettings) -> str:
-    limb, chest = settings.limb_gain_mm_per_mv, settings.chest_gain_mm_per_mv
+    limb, chest = settings.gains.limb_mm_per_mv, settings.gains.chest_mm_per_mv
     return f"limb leads {limb:g} mm/mV, chest leads {chest:g} mm/mV"
 
 
@@ -157,11 +173,14 @@ def _describe_notch(notch_hz: float | None) -> str:
 
 def _describe_simultaneity(recording: Recording) -> str:
     """Simultaneous is said only where nearly every moment has a sample in every lead."""
-    whole = float(np.isfinite(recording.microvolts).all(axis=0).mean())
+    has_sample = np.isfinite(recording.microvolts)
+    whole = float(has_sample[has_sample.any(axis=1)].all(axis=0).mean())
+    if len(recording.leads) == 1:
+        return "one lead"
     return (
         "leads recorded at the same time"
         if whole >= _WHOLE_SHARE
-        else "leads not all there at one time"
+        else "leads not all recorded at the same time"
     )
 
 
@@ -176,8 +195,3 @@ def _describe_shown(recording: Recording, arrangement: Arrangement) -> str:
         else ("every column begins at the same time")
     )
     return f"shows {span}, {order}"
-
-
-def is_standard_placement(placement: Placement) -> bool:
-    """Whether the electrodes are stated to be at the standard places."""
-    return placement is Placement.STANDARD
