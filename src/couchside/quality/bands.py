@@ -54,7 +54,7 @@ def split_bands(microvolts: FloatArray, rate_hz: float) -> Bands:
         _edge_down(frequencies_hz, thresholds.WANDER_BAND_HZ[1], 0.3),
         _edge_up(frequencies_hz, thresholds.MOVEMENT_BAND_HZ[0], 0.3)
         * _edge_down(frequencies_hz, thresholds.MOVEMENT_BAND_HZ[1], 6.0),
-        _edge_up(frequencies_hz, thresholds.MUSCLE_BAND_HZ[0], 4.0)
+        _edge_up(frequencies_hz, thresholds.MUSCLE_BAND_HZ[0], 12.0)
         * _edge_down(frequencies_hz, thresholds.MUSCLE_BAND_HZ[1], 20.0)
         * (1.0 - line),
         line,

@@ -12,6 +12,7 @@ from couchside.quality.attribution import SOLVABLE_ELECTRODES, Attribution, attr
 from couchside.quality.model import FindingKind
 from couchside.quality.signals import Signals
 from couchside.quality.spoils import BAND_OF_KIND, Spoil
+from couchside.quality.steps import jumps_in_windows
 from couchside.quality.windows import Spans
 from couchside.recording import ELECTRODES, STANDARD_LEADS, Electrode, get_lead_matrix
 
@@ -92,6 +93,9 @@ def _spoiled_leads(kind: FindingKind, noticed: BoolArray) -> BoolArray:
 
 
 def _solve(kind: FindingKind, signals: Signals, windows: BoolArray) -> Attribution | None:
+    if kind == FindingKind.POP:
+        jumps = jumps_in_windows(signals, windows)
+        return attribute(jumps, signals.leads, np.ones(jumps.shape[1], dtype=bool))
     sample_count = signals.microvolts.shape[1]
     index = np.minimum(np.arange(sample_count) // signals.window_samples, len(windows) - 1)
     kept = windows[index] & signals.quiet
@@ -99,7 +103,7 @@ def _solve(kind: FindingKind, signals: Signals, windows: BoolArray) -> Attributi
 
 
 def _culprits(solved: Attribution, kind: FindingKind) -> list[Electrode]:
-    """Electrodes, strongest first, each of which alone would be noticed; none where the fit is poor."""
+    """Electrodes that alone would be noticed, strongest first; none where the fit is poor."""
     if solved.fit < thresholds.LEAST_FIT:
         return []
     rms_uv = np.nan_to_num(solved.noise_rms_uv)

@@ -42,7 +42,7 @@ def name_what_is_hidden(
     beats = tuple(
         name for name, (_, qrs) in heights.items() if spread_uv > thresholds.QRS_HIDDEN_SHARE * qrs
     )
-    if beats and kind not in SLOW_KINDS:
+    if len(beats) > len(leads) / 2 and kind not in SLOW_KINDS:
         return "the beats", beats
     if kind in SLOW_KINDS:
         return "the ST level", leads

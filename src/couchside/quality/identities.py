@@ -77,10 +77,10 @@ def find_disagreement(recording: Recording) -> Disagreement | None:
     present = [name for name in _DERIVED if recording.has_lead(name)]
     if not present:
         return None
-    stated = _levelled(np.array([recording.get_lead(name) for name in present]))
-    pair = _levelled(np.array([recording.get_lead("I"), recording.get_lead("II")]))
+    stated = np.array([recording.get_lead(name) for name in present])
+    pair = np.array([recording.get_lead("I"), recording.get_lead("II")])
     expected = TWELVE_FROM_EIGHT[[LIMB_LEADS.index(name) for name in present], :2] @ pair
-    differences = np.abs(np.nan_to_num(stated - expected))
+    differences = np.abs(_about_median(stated - expected))
     tolerance_uv = max(3.0 * _resolution_uv(recording), thresholds.DISAGREEMENT_UV)
     worst = differences.max(axis=1)
     order = [row for row in np.argsort(-worst) if worst[row] > tolerance_uv]
@@ -94,13 +94,11 @@ def find_disagreement(recording: Recording) -> Disagreement | None:
     )
 
 
-def _levelled(microvolts: FloatArray) -> FloatArray:
-    """Each lead about its median, for an offset between leads is no disagreement of shape."""
-    whole = np.isfinite(microvolts)
-    filled = np.where(whole, microvolts, 0.0)
-    median = np.median(filled, axis=1, keepdims=True)
-    levelled: FloatArray = microvolts - median
-    return levelled
+def _about_median(differences: FloatArray) -> FloatArray:
+    """Differences about their median, for an offset between leads is no disagreement of shape."""
+    whole = np.isfinite(differences)
+    median = np.median(np.where(whole, differences, 0.0), axis=1, keepdims=True)
+    return np.where(whole, differences - median, 0.0)
 
 
 def _resolution_uv(recording: Recording) -> float:
@@ -112,7 +110,8 @@ def _agrees_when_scaled(stated: FloatArray, pair: FloatArray, differences: Float
     whole = np.isfinite(pair).all(axis=0) & np.isfinite(stated).all(axis=0)
     if whole.sum() < 10:
         return False
-    known = pair[:, whole]
-    weights, *_ = np.linalg.lstsq(known.T, stated[:, whole].T, rcond=None)
-    left = stated[:, whole].T - known.T @ weights
+    known = pair[:, whole] - pair[:, whole].mean(axis=1, keepdims=True)
+    target = stated[:, whole] - stated[:, whole].mean(axis=1, keepdims=True)
+    weights, *_ = np.linalg.lstsq(known.T, target.T, rcond=None)
+    left = target.T - known.T @ weights
     return bool(np.sqrt(np.mean(left**2)) < 0.05 * np.sqrt(np.mean(differences**2)))

@@ -14,8 +14,8 @@ WINDOW_S = 0.5
 
 # -- bands, in Hz [facts of noise spectra: Moody1984, Clifford2012] -------------------------------
 WANDER_BAND_HZ = (0.0, 0.6)
-MOVEMENT_BAND_HZ = (0.9, 15.0)
-MUSCLE_BAND_HZ = (22.0, 140.0)
+MOVEMENT_BAND_HZ = (0.9, 16.0)
+MUSCLE_BAND_HZ = (28.0, 140.0)
 MAINS_HZ = (50.0, 60.0)
 MAINS_HALF_WIDTH_HZ = 0.7
 MAINS_NEIGHBOURS_HZ = 4.0
@@ -28,6 +28,10 @@ BEAT_BEFORE_S = 0.28
 BEAT_AFTER_S = 0.52
 MIN_BEATS_FOR_TEMPLATE = 3
 MAX_BEATS_FOR_TEMPLATE = 40
+T_ENDS_S = 0.40
+TAPER_S = 0.06
+MOST_BEATS_ALONE = 0.35
+"""With more beats than this unlike any other, it is noise that makes them unlike."""
 QRS_MARGIN_S = 0.02
 MAINS_RATIO = 8.0
 """How far the line's power density stands above that beside it before it counts as mains."""
