@@ -1,31 +1,69 @@
-"""A folder into which recorders or people drop recordings."""
+"""A thread that takes what recorders or people drop into a folder."""
 
 from __future__ import annotations
 
+import logging
+import time
 from pathlib import Path
+from threading import Event, Thread
 from types import TracebackType
 from typing import Self
 
+from watchfiles import watch
+
+from couchside.errors import InvalidInput
+from couchside.exchange.inbox import Afterwards, Inbox
+from couchside.exchange.inbox_scan import Pace
 from couchside.service.desk import Desk
+
+WHO = "watched folder"
+LOOK_EVERY_MS = 500
+"""Shared folders report no changes, so the folder is looked through at this pace in any case."""
+
+_PAUSE_S = 5.0
+_log = logging.getLogger(__name__)
 
 
 class FolderWatch:
-    """A thread that takes what is dropped into a folder, from `start` until `stop`.
+    """Watches a folder from `start` until `stop`; also a context manager.
 
-    Also a context manager. What was read moves to ``taken/``, what was not to ``not-taken/``
-    with a ``.why.txt`` beside it.
+    Parameters
+    ----------
+    desk : Desk
+        Where recordings are received, in the name of the watched folder.
+    folder : Path
+        Made where it is missing.
+    afterwards, pace
+        See `couchside.exchange.inbox.Inbox`.
+
+    Raises
+    ------
+    InvalidInput
+        If the folder cannot be made or is none.
     """
 
-    def __init__(self, desk: Desk, folder: Path) -> None:
-        raise NotImplementedError
+    def __init__(
+        self,
+        desk: Desk,
+        folder: Path,
+        *,
+        afterwards: Afterwards = Afterwards.LEAVE,
+        pace: Pace | None = None,
+    ) -> None:
+        _make_folder(folder)
+        self._folder = folder
+        self._inbox = Inbox(desk.with_person(WHO), folder, afterwards=afterwards, pace=pace)
+        self._ending = Event()
+        self._thread = Thread(target=self._run, name=WHO, daemon=True)
 
     def start(self) -> None:
         """Begin to watch; what already lies there is taken first."""
-        raise NotImplementedError
+        self._thread.start()
 
     def stop(self) -> None:
-        """Finish the file in hand and end."""
-        raise NotImplementedError
+        """Finish the recording in hand and end."""
+        self._ending.set()
+        self._thread.join()
 
     def __enter__(self) -> Self:
         self.start()
@@ -38,3 +76,38 @@ class FolderWatch:
         trace: TracebackType | None,
     ) -> None:
         self.stop()
+
+    def _run(self) -> None:
+        while not self._ending.is_set():
+            try:
+                self._watch()
+            except Exception:  # noqa: BLE001 - the thread's outermost shell; a share may come back
+                _log.exception("%s cannot be watched; trying again", self._folder.name)
+                self._ending.wait(_PAUSE_S)
+
+    def _watch(self) -> None:
+        self._look()
+        for _ in watch(
+            self._folder,
+            stop_event=self._ending,
+            rust_timeout=LOOK_EVERY_MS,
+            yield_on_timeout=True,
+            recursive=False,
+            raise_interrupt=False,
+        ):
+            self._look()
+
+    def _look(self) -> None:
+        for taken in self._inbox.take_ready(now_s=time.monotonic()):
+            _log.info("%s", taken.received.sentence)
+            if self._ending.is_set():
+                return
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise InvalidInput(
+            f"{folder} cannot be watched ({error.strerror}); name a folder that may be read"
+        ) from error

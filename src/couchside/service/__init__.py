@@ -14,7 +14,7 @@ from couchside.service.export_page import ExportedPage, PageFormat, export_page
 from couchside.service.list_round import Round, RoundEntry, list_round, open_order
 from couchside.service.match import match
 from couchside.service.open_recording import OpenedRecording, open_recording
-from couchside.service.receive import Outcome, Received, receive
+from couchside.service.receive import Outcome, Received, is_known, receive
 from couchside.service.recover import recover
 from couchside.service.set_aside import set_problem_aside
 from couchside.service.settings import Settings, change_settings, get_settings
@@ -61,6 +61,7 @@ __all__ = [
     "decide_not_recorded",
     "export_page",
     "get_settings",
+    "is_known",
     "list_round",
     "match",
     "open_desk",

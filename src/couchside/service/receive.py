@@ -61,6 +61,12 @@ def receive(desk: Desk, parcel: Parcel, *, source: Source, hints: ReadHints = NO
     return finish_arrival(desk, arrival, parcel)
 
 
+def is_known(desk: Desk, sha256: str) -> bool:
+    """Whether a parcel of that digest is filed already, as a recording or as a problem."""
+    with desk.store.reading() as session:
+        return find_parcel(session, sha256) is not None
+
+
 def finish_arrival(desk: Desk, arrival: BegunArrival, parcel: Parcel) -> Received:
     """Read, check and file a parcel whose bytes are safe, and strike the note of its arrival."""
     is_here = _is_filed(desk, parcel.sha256)
