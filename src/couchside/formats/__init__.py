@@ -2,6 +2,7 @@
 
 from couchside.formats.gathering import gather_parcel
 from couchside.formats.hints import NO_HINTS, ReadHints, parse_unit
+from couchside.formats.ordering import group_into_parcels
 from couchside.formats.parcel import ArrivedFile, Parcel
 from couchside.formats.reading import read, read_parcel
 from couchside.formats.registry import FORMATS, Format, find_format
@@ -15,6 +16,7 @@ __all__ = [
     "ReadHints",
     "find_format",
     "gather_parcel",
+    "group_into_parcels",
     "parse_unit",
     "read",
     "read_parcel",

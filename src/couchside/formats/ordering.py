@@ -1,15 +1,19 @@
-"""Which of the files that arrived together is to be read first."""
+"""Which of the files that arrived together belong to one recording, and which is read first."""
 
 from __future__ import annotations
 
-from couchside.errors import CorruptFile, FormatError
+from collections.abc import Sequence
+
+from couchside.errors import CorruptFile, FormatError, InvalidInput
 from couchside.formats.parcel import ArrivedFile, Parcel
 from couchside.formats.registry import find_format
 from couchside.formats.zipped import is_zip, unpack_zip
 
+Files = tuple[ArrivedFile, ...]
+
 
 def order_parcel(parcel: Parcel) -> Parcel:
-    """Put the file to be read first in front, and leave out files that nothing refers to.
+    """Put the file to be read first in front, and leave out files that it does not refer to.
 
     Parameters
     ----------
@@ -29,22 +33,45 @@ def order_parcel(parcel: Parcel) -> Parcel:
         If a zip file cannot be unpacked within its limits.
     """
     files = unpack_zip(parcel.main) if is_zip(parcel.main.content) else parcel.files
-    mains = find_mains(files)
+    mains = _find_mains(files)
     if not mains:
         return Parcel(files=files)
     if len(mains) > 1:
-        names = " and ".join(file.name for file in mains[:2])
         raise CorruptFile(
-            f"{parcel.main.name} brings more than one recording ({names}); give one at a time"
+            f"{parcel.main.name} brings {len(mains)} recordings ({mains[0].name}, {mains[1].name}"
+            f"{', …' if len(mains) > 2 else ''}) where one is read at a time; "
+            "give them one by one"
         )
     return Parcel(files=(mains[0], *_follow(mains[0], files)))
 
 
-def find_mains(files: tuple[ArrivedFile, ...]) -> tuple[ArrivedFile, ...]:
-    """Files of a known format to which no other file refers."""
-    known = [file for file in files if find_format(file.content) is not None]
-    referred = {name for file in known for name in list_references(file)}
-    return tuple(file for file in known if file.name not in referred)
+def group_into_parcels(files: Sequence[ArrivedFile]) -> tuple[Parcel, ...]:
+    """Sort files that were handed in at once into one parcel for each recording.
+
+    Parameters
+    ----------
+    files : sequence of ArrivedFile
+        In any order; zip files among them are unpacked, and kept as they are where they cannot
+        be, so that reading says why.
+
+    Returns
+    -------
+    tuple of Parcel
+        Each recording with the files that it refers to, then each file that belongs to none.
+
+    Raises
+    ------
+    InvalidInput
+        If two different files have one name, so that it is not clear which is meant.
+    """
+    parcels: list[Parcel] = []
+    plain: list[ArrivedFile] = []
+    for file in files:
+        if is_zip(file.content):
+            parcels.extend(_group_zip(file))
+        else:
+            plain.append(file)
+    return (*_group(_drop_doubles(plain)), *parcels)
 
 
 def list_references(file: ArrivedFile) -> tuple[str, ...]:
@@ -58,13 +85,48 @@ def list_references(file: ArrivedFile) -> tuple[str, ...]:
         return ()  # the reader will say what is wrong with it
 
 
-def _follow(main: ArrivedFile, files: tuple[ArrivedFile, ...]) -> tuple[ArrivedFile, ...]:
+def _find_mains(files: Files) -> Files:
+    """Files of a known format to which no other file refers."""
+    known = [file for file in files if find_format(file.content) is not None]
+    referred = {name for file in known for name in list_references(file) if name != file.name}
+    return tuple(file for file in known if file.name not in referred)
+
+
+def _follow(main: ArrivedFile, files: Files) -> Files:
+    """All that a file refers to, directly or through others, in that order."""
     by_name = {file.name: file for file in files}
-    found: dict[str, ArrivedFile] = {}
+    found = {main.name: main}
     waiting = [main]
     while waiting:
         for name in list_references(waiting.pop(0)):
-            if name in by_name and name not in found and name != main.name:
+            if name in by_name and name not in found:
                 found[name] = by_name[name]
                 waiting.append(by_name[name])
-    return tuple(found.values())
+    return tuple(found.values())[1:]
+
+
+def _group(files: Files) -> tuple[Parcel, ...]:
+    parcels = [Parcel(files=(main, *_follow(main, files))) for main in _find_mains(files)]
+    placed = {file.name for parcel in parcels for file in parcel.files}
+    alone = [Parcel(files=(file,)) for file in files if file.name not in placed]
+    return (*parcels, *alone)
+
+
+def _group_zip(file: ArrivedFile) -> tuple[Parcel, ...]:
+    try:
+        inside = unpack_zip(file)
+    except FormatError:
+        inside = ()
+    recordings = [Parcel(files=(main, *_follow(main, inside))) for main in _find_mains(inside)]
+    return tuple(recordings) or (Parcel(files=(file,)),)
+
+
+def _drop_doubles(files: list[ArrivedFile]) -> Files:
+    by_name: dict[str, ArrivedFile] = {}
+    for file in files:
+        if by_name.setdefault(file.name, file).content != file.content:
+            raise InvalidInput(
+                f"two different files are named {file.name}, so that it is not clear which one a "
+                "header means; hand them in one after the other"
+            )
+    return tuple(by_name.values())
