@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from rich import box
-from rich.console import Console, Group, RenderableType
-from rich.padding import Padding
+from rich.console import Console, RenderableType
 from rich.panel import Panel
-from rich.table import Table
 from rich.text import Text
 
 from couchside.cli.plain_words import printable
 from couchside.cli.verdict_words import SHAPES, STYLES, WORDS
-from couchside.measures.model import Limits, Measured, MeasureName, Standing
+from couchside.measures.model import Limits, Measured, MeasureName, Measures, Standing
 from couchside.quality.model import Assessment, Finding, Verdict
 from couchside.recording import ColourCode, Recording, describe_electrode
 
@@ -33,6 +29,9 @@ MEASURE_LABELS = {
     MeasureName.T_AXIS: "T axis",
 }
 _UNITS = {"deg": "°"}
+_LABEL_WIDTH = max(map(len, MEASURE_LABELS.values())) + 1
+_MEASURE_WIDTH = _LABEL_WIDTH + 14
+_LEAST_WIDTH = 20
 
 
 def report_recording(
@@ -45,12 +44,27 @@ def report_recording(
 ) -> None:
     """Print the verdict first and large, then what it rests on."""
     console.print(_headline(assessment.verdict, as_box=console.is_terminal))
-    console.print(Text(printable(name), style="bold"))
-    console.print(Text(_describe(recording)))
+    _say(console, Text(printable(name), style="bold"))
+    _say(console, Text(_describe(recording)))
     console.print()
-    console.print(_findings(assessment.findings, colour_code))
-    console.print(_measures(assessment))
-    console.print(Text(f"Couchside {assessment.code_version}. {CAUTION}", style="dim"))
+    for finding in assessment.findings:
+        _report_finding(console, finding, colour_code)
+    if not assessment.findings:
+        _say(console, Text("Nothing was noticed that speaks against reading it."))
+        console.print()
+    for measured in assessment.measures:
+        _say(console, Text(_measure(measured)), indent=_MEASURE_WIDTH, hangs=True)
+    _say(console, Text(printable(_populations(assessment.measures)), style="dim"))
+    console.print()
+    _say(console, Text(f"Couchside {assessment.code_version}. {CAUTION}", style="dim"))
+
+
+def _say(console: Console, text: Text, *, indent: int = 0, hangs: bool = False) -> None:
+    """Print without the blanks with which Rich fills a line, wrapped only on a terminal."""
+    lines = text.wrap(console, max(console.width - indent, _LEAST_WIDTH))
+    for number, line in enumerate(lines):
+        line.rstrip()
+        console.print(Text(" " * (0 if hangs and number == 0 else indent)) + line, soft_wrap=True)
 
 
 def _headline(verdict: Verdict, *, as_box: bool) -> RenderableType:
@@ -70,27 +84,16 @@ def _describe(recording: Recording) -> str:
     return printable(", ".join(part for part in parts if part))
 
 
-def _findings(findings: tuple[Finding, ...], colour_code: ColourCode) -> RenderableType:
-    if not findings:
-        return Text("Nothing was noticed that speaks against reading it.\n")
-    return Group(*(part for finding in findings for part in _finding(finding, colour_code)))
-
-
-def _finding(finding: Finding, colour_code: ColourCode) -> Iterator[RenderableType]:
+def _report_finding(console: Console, finding: Finding, colour_code: ColourCode) -> None:
     sentence = Text(f"{SHAPES[finding.asks]} ", style=STYLES[finding.asks])
-    sentence.append(printable(finding.sentence), style="default not bold")
-    yield sentence
+    _say(console, sentence.append(printable(finding.sentence), style="default not bold"))
     if finding.remedy:
-        yield _indent(Text("→ ").append(printable(finding.remedy), style="bold"))
+        _say(console, Text("→ ").append(printable(finding.remedy), style="bold"), indent=2)
     if finding.electrodes:
         places = (describe_electrode(each, colour_code) for each in finding.electrodes)
-        yield _indent(Text(f"Where: {', '.join(places)}"))
-    yield _indent(Text(_evidence(finding), style="dim"))
-    yield Text()
-
-
-def _indent(text: Text) -> RenderableType:
-    return Padding(text, (0, 0, 0, 2))
+        _say(console, Text(f"Where: {', '.join(places)}"), indent=2)
+    _say(console, Text(_evidence(finding), style="dim"), indent=2)
+    console.print()
 
 
 def _evidence(finding: Finding) -> str:
@@ -112,29 +115,18 @@ def _spans(spans_s: tuple[tuple[float, float], ...]) -> str:
     return f"at {shown}{more} s"
 
 
-def _measures(assessment: Assessment) -> RenderableType:
-    table = Table.grid(padding=(0, 2))
-    table.add_column(no_wrap=True)
-    table.add_column(justify="right", no_wrap=True)
-    table.add_column(no_wrap=True)
-    table.add_column()
-    for measured in assessment.measures:
-        table.add_row(*(Text(cell) for cell in _measure_cells(measured)))
-    return Padding(table, (0, 0, 1, 0))
-
-
-def _measure_cells(measured: Measured) -> tuple[str, str, str, str]:
-    label = MEASURE_LABELS[measured.name]
+def _measure(measured: Measured) -> str:
+    label = f"{MEASURE_LABELS[measured.name]:<{_LABEL_WIDTH}}"
     if measured.value is None:
-        return label, "–", "", f"not measured: {printable(measured.reason)}"
+        return f"{label}     –       not measured: {printable(measured.reason)}"
     unit = _UNITS.get(measured.unit, measured.unit)
-    return label, f"{measured.value:.0f}", unit, _standing(measured)
+    return f"{label}{measured.value:>6.0f} {unit:<5}  {_standing(measured)}"
 
 
 def _standing(measured: Measured) -> str:
     if measured.limits is None or measured.standing is Standing.NO_LIMITS:
         return ""
-    return f"{measured.standing} ({_range(measured.limits)}, {measured.limits.population})"
+    return f"{measured.standing}, {_range(measured.limits)}"
 
 
 def _range(limits: Limits) -> str:
@@ -143,3 +135,8 @@ def _range(limits: Limits) -> str:
     if limits.high is None:
         return f"from {limits.low:g}"
     return f"{limits.low:g} to {limits.high:g}"
+
+
+def _populations(measures: Measures) -> str:
+    told = dict.fromkeys(each.limits.population for each in measures if each.limits)
+    return f"Limits are those of {'; '.join(told)}." if told else "No limits apply."

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from rich.console import Console
 from rich.text import Text
 
+from couchside.cli.consoles import make_answer_console
+from couchside.cli.examine import NotRead, Outcome
 from couchside.cli.plain_words import printable
 from couchside.cli.verdict_words import (
     SHAPES,
@@ -17,40 +18,48 @@ from couchside.cli.verdict_words import (
     WIDEST_WORD,
     WORDS,
 )
-from couchside.errors import CouchsideError
 from couchside.quality.model import Assessment, Finding, Verdict
 
 MAX_REASONS = 2
 
 
+class TableAnswer:
+    """A line for each file, then how many got which verdict."""
+
+    def __init__(self) -> None:
+        self._lines: list[_Line] = []
+
+    def add(self, outcome: Outcome) -> None:
+        """Keep one file's line."""
+        name = printable(str(outcome.file.path))
+        if isinstance(outcome, NotRead):
+            line = _Line(name=name, verdict=None, why=printable(str(outcome.error)))
+        else:
+            why = printable(_why(outcome.assessment))
+            line = _Line(name=name, verdict=outcome.assessment.verdict, why=why)
+        self._lines.append(line)
+
+    def finish(self, passed_over_count: int) -> None:
+        """Print them all."""
+        console = make_answer_console()
+        width = max((len(line.name) for line in self._lines), default=0)
+        for line in self._lines:
+            is_cut = console.is_terminal and line.verdict is not None
+            console.print(_text(line, width), no_wrap=is_cut, overflow="ellipsis")
+        if self._lines:
+            console.print()
+        console.print(Text(_summary(self._lines)))
+        if passed_over_count:
+            console.print(Text(_passed_over(passed_over_count), style="dim"))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
+class _Line:
     """One file's line; `verdict` is None where it could not be read."""
 
     name: str
     verdict: Verdict | None
     why: str
-
-
-def line_of(name: str, assessment: Assessment) -> Line:
-    """The line of a recording that was checked."""
-    return Line(name=name, verdict=assessment.verdict, why=_why(assessment))
-
-
-def line_of_unread(name: str, error: CouchsideError) -> Line:
-    """The line of a file that could not be read."""
-    return Line(name=name, verdict=None, why=str(error))
-
-
-def report_lines(console: Console, lines: Sequence[Line], *, passed_over_count: int) -> None:
-    """Print a line for each file, then how many got which verdict."""
-    width = max((len(printable(line.name)) for line in lines), default=0)
-    for line in lines:
-        console.print(_text(line, width), overflow="fold")
-    console.print()
-    console.print(Text(_summary(lines)))
-    if passed_over_count:
-        console.print(Text(_passed_over(passed_over_count), style="dim"))
 
 
 def _why(assessment: Assessment) -> str:
@@ -69,24 +78,25 @@ def _leads(leads: Sequence[str]) -> str:
     return "in " + ", ".join(leads) if 0 < len(leads) <= 4 else ""
 
 
-def _text(line: Line, width: int) -> Text:
+def _text(line: _Line, width: int) -> Text:
     shape = SHAPES[line.verdict] if line.verdict else UNREADABLE_SHAPE
     word = WORDS[line.verdict] if line.verdict else UNREADABLE_WORD
     text = Text(
         f"{shape} {word:<{WIDEST_WORD}}", style=STYLES[line.verdict] if line.verdict else ""
     )
-    text.append(f"  {printable(line.name):<{width}}  ", style="default not bold")
-    text.append(printable(line.why), style="default not bold")
+    text.append(f"  {line.name:<{width}}  ", style="default not bold")
+    text.append(line.why, style="default not bold")
     text.rstrip()
     return text
 
 
-def _summary(lines: Sequence[Line]) -> str:
+def _summary(lines: Sequence[_Line]) -> str:
     verdicts = [line.verdict for line in lines]
     counts = [f"{verdicts.count(verdict)} {verdict}" for verdict in Verdict]
     if None in verdicts:
         counts.append(f"{verdicts.count(None)} could not be read")
-    return f"{len(lines)} files: {', '.join(counts)}."
+    files = "1 file" if len(lines) == 1 else f"{len(lines)} files"
+    return f"{files}: {', '.join(counts)}."
 
 
 def _passed_over(count: int) -> str:

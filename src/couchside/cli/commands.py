@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 from typer.core import TyperGroup
@@ -38,7 +38,7 @@ class PipeClosed(Exception):
 class _Commands(TyperGroup):
     """Hands Ctrl-C and a closed pipe to the outermost shell, which knows their exit codes."""
 
-    def invoke(self, ctx: typer.Context) -> object:
+    def invoke(self, ctx: Any) -> Any:
         try:
             return super().invoke(ctx)
         except KeyboardInterrupt as stop:

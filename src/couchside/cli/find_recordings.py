@@ -9,12 +9,16 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from couchside.errors import FormatError
+from couchside.formats.foreign import find_foreign_kind
 from couchside.formats.parcel import ArrivedFile
 from couchside.formats.registry import FORMATS, Format, find_format
 
 SNIFFED_BYTES = 1 << 20
-TABLE_FORMAT = "csv"
-"""Tables are mostly something else than an ECG, so that in a folder only their content counts."""
+PROMISING_EXTENSIONS = frozenset(
+    extension for each in FORMATS if each.name != "csv" for extension in each.extensions
+) | {".zip"}
+"""Names that promise a recording even where the content does not keep it; tables and texts are
+mostly something else, so that of them the content alone decides."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,20 +64,14 @@ def _take(path: Path) -> Found:
 
 def _search(folder: Path) -> Found:
     closed: list[Path] = []
-    known: list[tuple[Path, Format | None]] = []
-    parts: set[Path] = set()
-    for path in _walk(folder, closed):
-        found_format = _find_format(path)
-        known.append((path, found_format))
-        if found_format is not None:
-            parts.update(_list_parts(path, found_format))
-    recordings = [
-        path for path, found_format in known if path not in parts and _is_worth(path, found_format)
-    ]
+    files = [_Looked.at(path) for path in _walk(folder, closed)]
+    parts = {part for file in files for part in file.parts}
+    others = [file for file in files if file.path not in parts]
+    recordings = [file.path for file in others if file.is_worth_reading]
     return Found(
         files=tuple(FoundFile(path=path, was_named=False) for path in recordings),
         closed_folders=tuple(closed),
-        passed_over_count=len({path for path, _ in known} - parts) - len(recordings),
+        passed_over_count=len(others) - len(recordings),
     )
 
 
@@ -94,25 +92,33 @@ def _as_a_person_sorts(path: Path) -> list[tuple[int, str]]:
     return [(int(piece), "") if piece.isdecimal() else (-1, piece) for piece in pieces]
 
 
-def _find_format(path: Path) -> Format | None:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Looked:
+    """What a look into a file tells: whether to read it, and which files are its parts."""
+
+    path: Path
+    is_worth_reading: bool
+    parts: tuple[Path, ...] = ()
+
+    @classmethod
+    def at(cls, path: Path) -> _Looked:
+        try:
+            with path.open("rb") as file:
+                head = file.read(SNIFFED_BYTES)
+        except OSError:
+            return cls(path=path, is_worth_reading=True)
+        known = find_format(head)
+        if known is not None:
+            return cls(path=path, is_worth_reading=True, parts=_list_parts(path, known, head))
+        foreign = find_foreign_kind(head)
+        is_ecg = foreign is not None and foreign.is_ecg
+        is_promising = path.suffix.lower() in PROMISING_EXTENSIONS
+        return cls(path=path, is_worth_reading=is_ecg or is_promising)
+
+
+def _list_parts(path: Path, known: Format, head: bytes) -> tuple[Path, ...]:
     try:
-        with path.open("rb") as file:
-            return find_format(file.read(SNIFFED_BYTES))
-    except OSError:
-        return None
-
-
-def _list_parts(path: Path, found_format: Format) -> list[Path]:
-    try:
-        file = ArrivedFile(name=path.name, content=path.read_bytes())
-        return [path.with_name(name) for name in found_format.list_companions(file)]
-    except (FormatError, OSError, ValueError):
-        return []
-
-
-def _is_worth(path: Path, found_format: Format | None) -> bool:
-    """Whether to try: its content is known, or its name promises what its content does not keep."""
-    promised = {
-        extension for each in FORMATS if each.name != TABLE_FORMAT for extension in each.extensions
-    }
-    return found_format is not None or path.suffix.lower() in promised
+        names = known.list_companions(ArrivedFile(name=path.name, content=head))
+    except FormatError:
+        return ()
+    return tuple(path.with_name(Path(name).name) for name in names if name)

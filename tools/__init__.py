@@ -1,0 +1,1 @@
+"""Makes again what is made from the code, and prepares machines."""
