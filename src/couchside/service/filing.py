@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sqlalchemy.orm import Session
 
+from couchside.errors import InvalidInput
 from couchside.formats.parcel import Parcel
 from couchside.recording import Recording
 from couchside.service.assessment_json import assessment_to_json
@@ -13,7 +14,7 @@ from couchside.service.readings import Reading
 from couchside.service.trail import Deed, Subject, write_trail
 from couchside.store.begun import BegunArrival
 from couchside.store.queries.arrivals import find_parcel, find_problem_of
-from couchside.store.queries.recordings import list_attempts
+from couchside.store.queries.recordings import find_recording_with_content, list_attempts
 from couchside.store.tables import (
     ArrivalProblemRow,
     AssessmentRow,
@@ -22,6 +23,7 @@ from couchside.store.tables import (
     ParcelFileRow,
     ParcelRow,
     RecordingRow,
+    RepeatRow,
 )
 from couchside.store.words import FiledBy
 from couchside.version import __version__
@@ -29,31 +31,31 @@ from couchside.version import __version__
 
 def file_recording(
     session: Session, desk: Desk, arrival: BegunArrival, parcel: Parcel, reading: Reading
-) -> None:
-    """File a parcel that could be read, under its order if it finds one."""
-    place = find_place(session, desk, reading.recording)
-    row = _make_recording(desk, reading.recording, place)
-    row.parcel = _get_or_make_parcel(session, arrival, parcel)
-    session.add(row)
+) -> RecordingRow:
+    """File a parcel that could be read: as a recording, or as one that is here already."""
+    parcel_row = _get_or_make_parcel(session, arrival, parcel)
     session.flush()
-    add_assessment(session, desk, row, reading)
-    _settle_problem(session, desk, row.parcel)
+    _settle_problem(session, desk, parcel_row)
+    known = find_recording_with_content(session, _get_content_sha256(reading.recording))
+    if known is None:
+        return _file_new(session, desk, parcel_row, reading)
+    session.add(RepeatRow(parcel=parcel_row, recording=known))
+    note_return(session, desk, arrival, known)
+    return known
+
+
+def note_return(
+    session: Session, desk: Desk, arrival: BegunArrival, recording: RecordingRow
+) -> None:
+    """Write down that a recording was brought again."""
     write_trail(
         session,
         desk,
-        Deed.RECEIVED,
+        Deed.RECEIVED_AGAIN,
         subject=Subject.RECORDING,
-        subject_id=row.id,
-        detail={
-            "parcel": row.parcel.sha256,
-            "files": [file.name for file in row.parcel.files],
-            "source": arrival.source.value,
-            "verdict": reading.assessment.verdict.value,
-            "unmatched_because": place.because,
-        },
+        subject_id=recording.id,
+        detail={"parcel": arrival.parcel_sha256, "source": arrival.source.value},
     )
-    if place.order is not None:
-        add_attempt(session, desk, place.order, row, place.filed_by)
 
 
 def file_problem(
@@ -125,6 +127,32 @@ def add_assessment(
     return row
 
 
+def _file_new(session: Session, desk: Desk, parcel: ParcelRow, reading: Reading) -> RecordingRow:
+    place = find_place(session, desk, reading.recording)
+    row = _make_recording(desk, reading.recording, place)
+    row.parcel = parcel
+    session.add(row)
+    session.flush()
+    add_assessment(session, desk, row, reading)
+    write_trail(
+        session,
+        desk,
+        Deed.RECEIVED,
+        subject=Subject.RECORDING,
+        subject_id=row.id,
+        detail={
+            "parcel": parcel.sha256,
+            "files": [file.name for file in parcel.files],
+            "source": parcel.source.value,
+            "verdict": reading.assessment.verdict.value,
+            "unmatched_because": place.because,
+        },
+    )
+    if place.order is not None:
+        add_attempt(session, desk, place.order, row, place.filed_by)
+    return row
+
+
 def _get_or_make_parcel(session: Session, arrival: BegunArrival, parcel: Parcel) -> ParcelRow:
     row = find_parcel(session, arrival.parcel_sha256)
     if row is None:
@@ -158,6 +186,7 @@ def _settle_problem(session: Session, desk: Desk, parcel: ParcelRow) -> None:
 def _make_recording(desk: Desk, recording: Recording, place: Place) -> RecordingRow:
     start, patient, device = recording.start, recording.patient, recording.device
     return RecordingRow(
+        content_sha256=_get_content_sha256(recording),
         format_name=recording.origin.format_name if recording.origin else "",
         leads=list(recording.leads),
         rate_hz=recording.rate_hz,
@@ -178,3 +207,9 @@ def _make_recording(desk: Desk, recording: Recording, place: Place) -> Recording
         station_name=device.station_name,
         unmatched_because=place.because,
     )
+
+
+def _get_content_sha256(recording: Recording) -> str:
+    if recording.origin is None:
+        raise InvalidInput("the recording does not say which bytes it was read from")
+    return recording.origin.sha256

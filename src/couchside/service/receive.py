@@ -13,11 +13,10 @@ from couchside.formats.parcel import Parcel
 from couchside.service.chains import Chain
 from couchside.service.derive import derive, get_hints
 from couchside.service.desk import Desk
-from couchside.service.filing import file_problem, file_recording
+from couchside.service.filing import file_problem, file_recording, note_return
 from couchside.service.look_up import find_chain_of, look_up_recording
 from couchside.service.summaries import ArrivalProblem, OrderSummary, RecordingSummary
 from couchside.service.summarise import summarise_problem
-from couchside.service.trail import Deed, Subject, write_trail
 from couchside.store.begun import BegunArrival, BegunFile
 from couchside.store.queries.arrivals import find_parcel, find_problem_of
 from couchside.store.queries.recordings import find_recording_of
@@ -69,13 +68,9 @@ def is_known(desk: Desk, sha256: str) -> bool:
 
 def finish_arrival(desk: Desk, arrival: BegunArrival, parcel: Parcel) -> Received:
     """Read, check and file a parcel whose bytes are safe, and strike the note of its arrival."""
-    is_here = _is_filed(desk, parcel.sha256)
-    if is_here:
-        _note_return(desk, arrival)
-    else:
-        is_here = not _file(desk, arrival, parcel)
+    was_here = _note_if_filed(desk, arrival) or not _file(desk, arrival, parcel)
     desk.store.begun.strike(arrival.parcel_sha256)
-    return _report(desk, arrival.parcel_sha256, Outcome.ALREADY_HERE if is_here else None)
+    return _report(desk, arrival.parcel_sha256, was_here=was_here)
 
 
 def _describe_arrival(desk: Desk, parcel: Parcel, source: Source, hints: ReadHints) -> BegunArrival:
@@ -90,54 +85,49 @@ def _describe_arrival(desk: Desk, parcel: Parcel, source: Source, hints: ReadHin
     )
 
 
-def _is_filed(desk: Desk, sha256: str) -> bool:
-    with desk.store.reading() as session:
-        return find_recording_of(session, sha256) is not None
-
-
-def _note_return(desk: Desk, arrival: BegunArrival) -> None:
+def _note_if_filed(desk: Desk, arrival: BegunArrival) -> bool:
     with desk.store.writing() as session:
-        write_trail(
-            session,
-            desk,
-            Deed.RECEIVED_AGAIN,
-            subject=Subject.PARCEL,
-            subject_id=arrival.parcel_sha256,
-            detail={"source": arrival.source.value},
-        )
+        known = find_recording_of(session, arrival.parcel_sha256)
+        if known is None:
+            return False
+        note_return(session, desk, arrival, known)
+        return True
 
 
 def _file(desk: Desk, arrival: BegunArrival, parcel: Parcel) -> bool:
-    """Whether it was filed here and now, and not by somebody else at the same moment."""
+    """File the parcel; whether it brought something new."""
     try:
-        _read_and_file(desk, arrival, parcel)
+        return _read_and_file(desk, arrival, parcel)
     except Conflict:
-        if not _is_filed(desk, parcel.sha256):
-            raise
-        return False
-    return True
+        # Another process may have filed the same parcel since we looked.
+        if _note_if_filed(desk, arrival):
+            return False
+        raise
 
 
-def _read_and_file(desk: Desk, arrival: BegunArrival, parcel: Parcel) -> None:
+def _read_and_file(desk: Desk, arrival: BegunArrival, parcel: Parcel) -> bool:
     try:
         reading = derive(parcel, get_hints(arrival))
     except (FormatError, InvalidInput) as error:
         with desk.store.writing() as session:
             file_problem(session, desk, arrival, parcel, str(error))
-        return
+        return True
     with desk.store.writing() as session:
-        file_recording(session, desk, arrival, parcel, reading)
-    desk.readings.keep(parcel.sha256, reading)
+        row = file_recording(session, desk, arrival, parcel, reading)
+        is_new = row.parcel.sha256 == arrival.parcel_sha256
+    if is_new:
+        desk.readings.keep(parcel.sha256, reading)
+    return is_new
 
 
-def _report(desk: Desk, sha256: str, known: Outcome | None) -> Received:
+def _report(desk: Desk, sha256: str, *, was_here: bool) -> Received:
     with desk.store.reading() as session:
         row = find_recording_of(session, sha256)
         if row is None:
             return _report_problem(session, sha256)
         recording = look_up_recording(session, row)
         chain = find_chain_of(session, row.id)
-    outcome = known or (Outcome.FILED if chain else Outcome.UNMATCHED)
+    outcome = _choose_outcome(chain, was_here=was_here)
     return Received(
         outcome=outcome,
         sentence=_say(outcome, recording, chain),
@@ -145,6 +135,12 @@ def _report(desk: Desk, sha256: str, known: Outcome | None) -> Received:
         problem=None,
         order=chain.order if chain else None,
     )
+
+
+def _choose_outcome(chain: Chain | None, *, was_here: bool) -> Outcome:
+    if was_here:
+        return Outcome.ALREADY_HERE
+    return Outcome.FILED if chain else Outcome.UNMATCHED
 
 
 def _report_problem(session: Session, sha256: str) -> Received:

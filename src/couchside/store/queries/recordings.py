@@ -10,7 +10,13 @@ from sqlalchemy.orm import Session
 
 from couchside.errors import NotFound
 from couchside.quality.model import Verdict
-from couchside.store.tables import AssessmentRow, AttemptRow, ParcelRow, RecordingRow
+from couchside.store.tables import (
+    AssessmentRow,
+    AttemptRow,
+    ParcelRow,
+    RecordingRow,
+    RepeatRow,
+)
 
 
 def get_recording(session: Session, recording_id: int) -> RecordingRow:
@@ -22,10 +28,21 @@ def get_recording(session: Session, recording_id: int) -> RecordingRow:
 
 
 def find_recording_of(session: Session, parcel_sha256: str) -> RecordingRow | None:
-    """The recording that a parcel holds."""
-    return session.scalar(
+    """The recording that a parcel holds, be it in another wrapping."""
+    recording = session.scalar(
         select(RecordingRow).join(RecordingRow.parcel).where(ParcelRow.sha256 == parcel_sha256)
     )
+    return recording or session.scalar(
+        select(RecordingRow)
+        .join(RepeatRow, RepeatRow.recording_id == RecordingRow.id)
+        .join(ParcelRow, ParcelRow.id == RepeatRow.parcel_id)
+        .where(ParcelRow.sha256 == parcel_sha256)
+    )
+
+
+def find_recording_with_content(session: Session, content_sha256: str) -> RecordingRow | None:
+    """The recording that was read from those very files."""
+    return session.scalar(select(RecordingRow).where(RecordingRow.content_sha256 == content_sha256))
 
 
 def list_unmatched(session: Session) -> Sequence[RecordingRow]:
@@ -88,4 +105,4 @@ def list_newest_verdicts(session: Session, recording_ids: Collection[int]) -> di
         .where(AssessmentRow.recording_id.in_(recording_ids))
         .order_by(AssessmentRow.id)
     )
-    return dict(session.execute(wanted).tuples())
+    return dict(session.execute(wanted).tuples().all())

@@ -4,7 +4,12 @@ from couchside.store.tables.arrivals import ArrivalProblemRow, ParcelFileRow, Pa
 from couchside.store.tables.base import Base
 from couchside.store.tables.decisions import DecisionRow
 from couchside.store.tables.orders import OrderRow, PatientRow
-from couchside.store.tables.recordings import AssessmentRow, AttemptRow, RecordingRow
+from couchside.store.tables.recordings import (
+    AssessmentRow,
+    AttemptRow,
+    RecordingRow,
+    RepeatRow,
+)
 from couchside.store.tables.trail import AuditEntryRow, SettingRow
 
 __all__ = [
@@ -19,5 +24,6 @@ __all__ = [
     "ParcelRow",
     "PatientRow",
     "RecordingRow",
+    "RepeatRow",
     "SettingRow",
 ]

@@ -15,12 +15,16 @@ from couchside.store.words import FiledBy
 
 
 class RecordingRow(Base):
-    """A parcel that could be read; patient, order and start are as the file states them."""
+    """A parcel that could be read; patient, order and start are as the file states them.
+
+    `content_sha256` is of the files that were read, out of whatever they came wrapped in.
+    """
 
     __tablename__ = "recordings"
 
     id: Mapped[int] = mapped_column(primary_key=True)
     parcel_id: Mapped[int] = mapped_column(ForeignKey("parcels.id"), unique=True)
+    content_sha256: Mapped[str] = mapped_column(unique=True)
     format_name: Mapped[str]
     leads: Mapped[list[str]]
     rate_hz: Mapped[float]
@@ -42,6 +46,18 @@ class RecordingRow(Base):
     unmatched_because: Mapped[str]
 
     parcel: Mapped[ParcelRow] = relationship(lazy="joined", innerjoin=True)
+
+
+class RepeatRow(Base):
+    """A parcel that brought a recording again in another wrapping, such as a zip file."""
+
+    __tablename__ = "repeats"
+
+    parcel_id: Mapped[int] = mapped_column(ForeignKey("parcels.id"), primary_key=True)
+    recording_id: Mapped[int] = mapped_column(ForeignKey("recordings.id"))
+
+    parcel: Mapped[ParcelRow] = relationship(lazy="joined", innerjoin=True)
+    recording: Mapped[RecordingRow] = relationship(lazy="joined", innerjoin=True)
 
 
 class AssessmentRow(Base):

@@ -24,6 +24,7 @@ def upgrade() -> None:
     _create_orders()
     _create_parcel_files()
     _create_recordings()
+    _create_repeats()
     _create_assessments()
     _create_attempts()
     _create_decisions()
@@ -148,6 +149,7 @@ def _create_recordings() -> None:
         "recordings",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("parcel_id", sa.Integer(), nullable=False),
+        sa.Column("content_sha256", sa.String(), nullable=False),
         sa.Column("format_name", sa.String(), nullable=False),
         sa.Column("leads", sa.JSON(), nullable=False),
         sa.Column("rate_hz", sa.Double(), nullable=False),
@@ -170,9 +172,23 @@ def _create_recordings() -> None:
         sa.ForeignKeyConstraint(["parcel_id"], ["parcels.id"], name="fk_recordings_parcel_id"),
         sa.PrimaryKeyConstraint("id", name="pk_recordings"),
         sa.UniqueConstraint("parcel_id", name="uq_recordings_parcel_id"),
+        sa.UniqueConstraint("content_sha256", name="uq_recordings_content_sha256"),
     )
     op.create_index(
         "ix_recordings_patient_identifier", "recordings", ["patient_identifier"], unique=False
+    )
+
+
+def _create_repeats() -> None:
+    op.create_table(
+        "repeats",
+        sa.Column("parcel_id", sa.Integer(), autoincrement=False, nullable=False),
+        sa.Column("recording_id", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(["parcel_id"], ["parcels.id"], name="fk_repeats_parcel_id"),
+        sa.ForeignKeyConstraint(
+            ["recording_id"], ["recordings.id"], name="fk_repeats_recording_id"
+        ),
+        sa.PrimaryKeyConstraint("parcel_id", name="pk_repeats"),
     )
 
 
