@@ -135,12 +135,12 @@ def _read_heading(heading: str) -> Column:
         return Column(heading=heading, kind=ColumnKind.TIME, name="time", unit=unit)
     match = _HEADING.fullmatch(heading)
     name, unit = (match["name"], match["unit"]) if match else (heading, "")
-    if folded in _TIME_NAMES or name.casefold() in _TIME_NAMES:
-        return Column(heading=heading, kind=ColumnKind.TIME, name="time", unit=unit)
     if find_microvolts_per(unit) is not None:
         return Column(
             heading=heading, kind=ColumnKind.LEAD, name=canonical_lead_name(name), unit=unit
         )
+    if folded in _TIME_NAMES or name.casefold() in _TIME_NAMES:
+        return Column(heading=heading, kind=ColumnKind.TIME, name="time", unit=unit)
     if unit.casefold() in _OTHER_UNITS:
         return Column(heading=heading, kind=ColumnKind.OTHER, name=name, unit=unit)
     return Column(heading=heading, kind=ColumnKind.LEAD, name=canonical_lead_name(heading), unit="")

@@ -64,8 +64,17 @@ DERIVED_LEAD_NUMBERS: dict[int, str] = {
 }
 """Leads computed from other leads, by the recorder [DICOM-PS3.16 CID 3001]."""
 
+UNSPECIFIED_LEAD_NUMBER = 0
+"""A lead that has no code; its label says which [DICOM-PS3.16 CID 3001]."""
+
 INVERTED_AVR_NUMBER = 65
 """−aVR, as it stands in the Cabrera order [DICOM-PS3.16 CID 3001]."""
+
+ELECTRODE_PLACEMENT = ("DCM", "122141", "Electrode Placement")
+"""Scheme, code and meaning of the concept that a placement answers [DICOM-PS3.16]."""
+
+OWN_SCHEME = "99COUCHSIDE"
+"""For the one placement without a code in CID 3263; schemes of one's own begin with 99."""
 
 PLACEMENT_CODES: dict[Placement, tuple[str, str]] = {
     Placement.STANDARD: (
@@ -87,6 +96,7 @@ PLACEMENT_OF_CODE: dict[tuple[str, str], Placement] = {
 } | {
     ("MDC", "10:11267"): Placement.TORSO,
     ("MDC", "10:11268"): Placement.TORSO,
+    (OWN_SCHEME, Placement.PAEDIATRIC.name): Placement.PAEDIATRIC,
     ("SCPECG", "5.4.5-33-1-1"): Placement.STANDARD,
     ("SCPECG", "5.4.5-33-1-2"): Placement.TORSO,
     ("SCPECG", "5.4.5-33-1-3"): Placement.TORSO,
