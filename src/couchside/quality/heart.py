@@ -35,7 +35,10 @@ def remove_beats(beats: FloatArray, waves: Waves) -> FloatArray:
 
 
 def quiet_samples(sample_count: int, waves: Waves) -> BoolArray:
-    """Where no QRS stands and no beat that is like no other, shape (sample,)."""
+    """Where no QRS stands and no beat that is like no other, shape (sample,).
+
+    The ends are left out as well, for a QRS that is cut there is not found.
+    """
     reach = np.tile(_qrs_reach(waves), (waves.beat_count, 1))
     alone = _stands_alone(waves)
     reach[alone] = np.maximum(reach[alone], _beat_reach(waves))
@@ -43,6 +46,9 @@ def quiet_samples(sample_count: int, waves: Waves) -> BoolArray:
     np.add.at(edges, np.clip(waves.beat_samples - reach[:, 0], 0, sample_count), 1)
     np.add.at(edges, np.clip(waves.beat_samples + reach[:, 1], 0, sample_count), -1)
     quiet: BoolArray = np.cumsum(edges[:-1]) == 0
+    margin = round(thresholds.CUT_BEAT_S * waves.rate_hz)
+    if 4 * margin < sample_count:
+        quiet[:margin] = quiet[sample_count - margin :] = False
     return quiet
 
 

@@ -37,8 +37,8 @@ def _check_amplitude(waves: Waves) -> tuple[Finding, ...]:
     if beat is None or not np.isfinite(beat.microvolts).any():
         return ()
     heights_uv = np.nan_to_num(np.ptp(beat.microvolts, axis=1))
-    largest_uv = float(heights_uv.max())
-    if thresholds.SMALLEST_QRS_UV <= largest_uv <= thresholds.LARGEST_QRS_UV:
+    largest_uv, usual_uv = float(heights_uv.max()), float(np.median(heights_uv))
+    if largest_uv >= thresholds.SMALLEST_QRS_UV and usual_uv <= thresholds.LARGEST_USUAL_QRS_UV:
         return ()
     size = "small" if largest_uv < thresholds.SMALLEST_QRS_UV else "large"
     return (

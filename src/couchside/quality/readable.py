@@ -1,4 +1,4 @@
-"""Which leads cannot be read: those without one clear stretch that is long enough."""
+"""Which leads cannot be read: hidden without a clear beat, or part of too much that is hidden."""
 
 from __future__ import annotations
 
@@ -13,12 +13,21 @@ BoolArray = NDArray[np.bool_]
 
 
 def find_unreadable(spoils: dict[FindingKind, Spoil], window_s: float) -> BoolArray:
-    """Leads that everything together leaves without a clear stretch, shape (lead,)."""
-    return lacks_stretch(np.logical_or.reduce([spoil.hides for spoil in spoils.values()]), window_s)
+    """Leads for whose sake a recording must be taken again, shape (lead,).
+
+    A lead without one clear stretch cannot be read. Where all that is hidden adds up to about one
+    whole lead, every lead with a good part hidden counts.
+    """
+    hidden = np.logical_or.reduce([spoil.hides for spoil in spoils.values()])
+    unreadable = lacks_stretch(hidden, window_s)
+    share = hidden.mean(axis=1)
+    if share.sum() >= thresholds.HIDDEN_LEADS:
+        unreadable |= share >= min(thresholds.HIDDEN_SHARE, share.max())
+    return unreadable
 
 
 def lacks_stretch(hidden: BoolArray, window_s: float) -> BoolArray:
-    """Whether no row of unhidden windows is as long as a reader needs.
+    """Whether no row of unhidden windows is as long as a reader needs at least.
 
     Parameters
     ----------
@@ -30,7 +39,7 @@ def lacks_stretch(hidden: BoolArray, window_s: float) -> BoolArray:
     -------
     array of bool, shape (lead,)
     """
-    needed = min(round(thresholds.CLEAR_STRETCH_S / window_s), hidden.shape[1])
+    needed = max(1, min(round(thresholds.CLEAR_STRETCH_S / window_s), hidden.shape[1]))
     clear = np.concatenate(
         [np.zeros((hidden.shape[0], 1), dtype=np.int64), np.cumsum(~hidden, axis=1)], axis=1
     )
