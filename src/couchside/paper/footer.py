@@ -8,11 +8,13 @@ from couchside.paper.model import Box, Layer, Mark, Text, printable
 from couchside.paper.sizes import PrintSettings
 from couchside.paper.typeface import lacks_characters, shorten, wrap
 from couchside.paper.wording import CAUTION, describe_provenance, describe_settings
+from couchside.paper.writing_order import is_joined_script
 from couchside.recording import Recording
 
 _SIZE_MM = 2.45
 _LINE_MM = 3.1
 _LINES = 3
+_FACT_MM = 90.0
 _JOINT = "  ·  "
 
 
@@ -21,11 +23,11 @@ def make_footer(
 ) -> Layer:
     """At most three lines of settings and provenance, then the caution in a line of its own."""
     facts = [
-        printable(fact)
+        shorten(printable(fact), _FACT_MM, _SIZE_MM)
         for fact in (
             *describe_settings(recording, settings, arrangement),
+            *_notes_on_characters(recording),
             *describe_provenance(recording),
-            *_note_on_characters(recording),
         )
     ]
     lines = wrap(facts, box.width_mm, _SIZE_MM, joint=_JOINT)
@@ -53,9 +55,15 @@ def make_footer(
     return Layer(name="footer", marks=tuple(marks))
 
 
-def _note_on_characters(recording: Recording) -> list[str]:
+def _notes_on_characters(recording: Recording) -> list[str]:
+    """What print cannot show of the recording's own words."""
     patient = recording.patient
-    texts = (patient.full_name, patient.identifier, *recording.remarks)
-    if any(lacks_characters(printable(text)) for text in texts):
-        return ["\ufffd stands for a character that the page's typeface lacks"]
-    return []
+    texts = [
+        printable(text) for text in (patient.full_name, patient.identifier, *recording.remarks)
+    ]
+    notes = []
+    if any(map(lacks_characters, texts)):
+        notes.append("\ufffd stands for a character that the page's typeface lacks")
+    if any(map(is_joined_script, texts)):
+        notes.append("Arabic letters are printed unjoined")
+    return notes

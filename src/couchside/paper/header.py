@@ -14,10 +14,12 @@ from couchside.recording import Recording
 
 _NAME_SIZES_MM = (4.8, 4.2, 3.6, 3.1)
 _LINE_SIZE_MM = 2.9
+_JOINT = "  ·  "
+_ONE_NAME_LINE_MM = 4.2
+_TWO_NAME_LINES_MM = 2.9
 _WORD_SIZE_MM = 4.8
 _SMALL_SIZE_MM = 2.5
 _VERDICT_WIDTH_MM = 74.0
-_WHEN_WIDTH_MM = 56.0
 _SHAPE_RADIUS_MM = 4.4
 
 
@@ -68,24 +70,30 @@ def make_banner(deviations: list[str], box: Box) -> Layer:
 
 
 def _identity(recording: Recording, box: Box, room_mm: float) -> list[Mark]:
-    name = printable(recording.patient.full_name) or "name not stated"
-    lines, size = _fit_name(name, room_mm)
-    facts = [printable(fact) for fact in describe_identity(recording.patient, recording.start)]
-    when = describe_start(recording.start)
+    names, size = _fit_name(printable(recording.patient.full_name) or "name not stated", room_mm)
+    top = box.top_mm + (_ONE_NAME_LINE_MM if len(names) == 1 else _TWO_NAME_LINES_MM)
     marks: list[Mark] = [
         Text(
-            x_mm=box.left_mm,
-            y_mm=box.top_mm + (4.2 if len(lines) == 1 else 2.9) + index * size * 1.15,
-            content=line,
-            size_mm=size,
-            bold=True,
+            x_mm=box.left_mm, y_mm=top + index * size * 1.15, content=name, size_mm=size, bold=True
         )
-        for index, line in enumerate(lines)
+        for index, name in enumerate(names)
     ]
-    last = shorten("   ·   ".join([*facts, when]), room_mm, _LINE_SIZE_MM)
-    y = box.bottom_mm - 1.9
-    marks.append(Text(x_mm=box.left_mm, y_mm=y, content=last, size_mm=_LINE_SIZE_MM))
+    facts = _fit_facts(recording, room_mm, most_lines=2 if len(names) == 1 else 1)
+    for index, line in enumerate(reversed(facts)):
+        y = box.bottom_mm - 1.9 - index * _LINE_SIZE_MM * 1.15
+        marks.append(Text(x_mm=box.left_mm, y_mm=y, content=line, size_mm=_LINE_SIZE_MM))
     return marks
+
+
+def _fit_facts(recording: Recording, room_mm: float, *, most_lines: int) -> list[str]:
+    """Number, birth, sex and time in one line, or in two where there is room for two."""
+    facts = [
+        *describe_identity(recording.patient, recording.start),
+        describe_start(recording.start),
+    ]
+    lines = wrap([printable(fact) for fact in facts], room_mm, _LINE_SIZE_MM, joint=_JOINT)
+    rest = _JOINT.join(lines[most_lines - 1 :])
+    return [*lines[: most_lines - 1], shorten(rest, room_mm, _LINE_SIZE_MM)]
 
 
 def _fit_name(name: str, room_mm: float) -> tuple[list[str], float]:

@@ -119,12 +119,12 @@ def describe_provenance(recording: Recording) -> list[str]:
     name = " ".join(part for part in (device.manufacturer, device.model) if part)
     return [
         f"order {recording.order.accession_number or 'not stated'}",
+        f"file {short_digest(recording) or 'not stated'}",
+        f"Couchside {__version__}",
         f"recorder {name or 'not stated'}",
         f"serial number {device.serial_number or 'not stated'}",
         f"software {device.software_version or 'not stated'}",
         *([f"station {device.station_name}"] if device.station_name else []),
-        f"file {short_digest(recording) or 'not stated'}",
-        f"Couchside {__version__}",
     ]
 
 
