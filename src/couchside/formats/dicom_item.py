@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from io import BytesIO
 
 from pydicom import dcmread
+from pydicom.config import IGNORE
 from pydicom.dataset import Dataset
 from pydicom.errors import BytesLengthException, InvalidDicomError
 from pydicom.multival import MultiValue
@@ -20,6 +21,7 @@ from couchside.errors import CorruptFile, UnsupportedFeature
 from couchside.formats.parcel import ArrivedFile
 
 FORMAT_NAME = "dicom"
+LONGEST_NAME = 64
 
 _DAMAGE = (
     AttributeError,
@@ -133,8 +135,9 @@ def parse_dicom(file: ArrivedFile) -> DicomItem:
 
 
 def describe_kind(uid: str) -> str:
-    """What a SOP class is called, such as ``"CT Image Storage"``; the UID where nobody knows."""
-    return UID(uid).name
+    """What a SOP class is called, such as ``"CT Image Storage"``; else the UID itself."""
+    name = UID(uid, validation_mode=IGNORE).name
+    return name if name.isprintable() and len(name) <= LONGEST_NAME else "that nobody knows"
 
 
 @contextmanager
@@ -145,8 +148,8 @@ def _translated(file_name: str, part: str) -> Iterator[None]:
             yield
     except _DAMAGE as error:
         raise CorruptFile(
-            f"{file_name} begins as a DICOM file, but its {part} cannot be read "
-            f"({type(error).__name__}); copy or export the recording again",
+            f"{file_name} begins as a DICOM file, but its {part} is damaged or cut off; "
+            "copy or export the recording again",
             format_name=FORMAT_NAME,
             field=part,
         ) from error

@@ -15,7 +15,7 @@ from couchside.formats.dicom_context import (
     read_texts,
 )
 from couchside.formats.dicom_item import FORMAT_NAME, DicomItem, describe_kind, parse_dicom
-from couchside.formats.dicom_waveform import DicomGroup, decode_groups
+from couchside.formats.dicom_waveform import DicomGroup, decode_groups, join_simultaneous
 from couchside.formats.hints import NO_HINTS, ReadHints
 from couchside.formats.limits import check_byte_count
 from couchside.formats.parcel import Parcel
@@ -35,9 +35,9 @@ def read_dicom(parcel: Parcel, hints: ReadHints) -> Recording:
     Returns
     -------
     Recording
-        Of the group that holds the rhythm: among the original groups that with the most leads,
-        then the longest, then the first. Other groups are named in the remarks and are read by
-        `read_dicom_groups`.
+        Of the rhythm: among the original groups, after those recorded at the same time have been
+        joined, that with the most leads, then the longest, then the first. Other groups, such as a
+        median beat, are named in the remarks and are read by `read_dicom_groups`.
 
     Raises
     ------
@@ -51,7 +51,7 @@ def read_dicom(parcel: Parcel, hints: ReadHints) -> Recording:
     Source: [DICOM-PS3.3] A.34, C.10.9.
     """
     root = _parse_ecg(parcel)
-    groups = decode_groups(root, hints)
+    groups = join_simultaneous(decode_groups(root, hints))
     rhythm = max(groups, key=_rank)
     return Recording(
         leads=rhythm.leads,

@@ -8,7 +8,7 @@ from io import BytesIO
 
 from pydicom import dcmwrite
 from pydicom.dataset import Dataset, FileMetaDataset
-from pydicom.uid import ExplicitVRLittleEndian
+from pydicom.uid import UID, ExplicitVRLittleEndian
 
 from couchside.errors import UnsupportedFeature
 from couchside.formats.dicom_attributes import (
@@ -130,7 +130,7 @@ def _encode(dataset: Dataset) -> bytes:
     meta.MediaStorageSOPClassUID = dataset.SOPClassUID
     meta.MediaStorageSOPInstanceUID = dataset.SOPInstanceUID
     meta.TransferSyntaxUID = ExplicitVRLittleEndian
-    meta.ImplementationClassUID = IMPLEMENTATION_UID
+    meta.ImplementationClassUID = UID(IMPLEMENTATION_UID)
     meta.ImplementationVersionName = "COUCHSIDE"
     dataset.file_meta = meta
     buffer = BytesIO()

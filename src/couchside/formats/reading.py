@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from os import PathLike
 
-from couchside.errors import FormatError, UnknownFormat, UnsupportedFeature
+import numpy as np
+
+from couchside.errors import CorruptFile, FormatError, UnknownFormat, UnsupportedFeature
 from couchside.formats.foreign import EXPORT_ADVICE, find_foreign_kind
 from couchside.formats.gathering import gather_parcel
 from couchside.formats.hints import NO_HINTS, ReadHints
@@ -69,6 +71,11 @@ def read_parcel(parcel: Parcel, hints: ReadHints = NO_HINTS) -> Recording:
     except FormatError as error:
         error.format_name = error.format_name or form.name
         raise
+    if np.isnan(recording.microvolts).all():
+        raise CorruptFile(
+            f"{ordered.main.name} marks every sample of every lead as missing; export it again",
+            format_name=form.name,
+        )
     return replace(recording, origin=_describe_origin(ordered, form))
 
 

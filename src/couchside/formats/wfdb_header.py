@@ -11,11 +11,16 @@ from couchside.formats.limits import check_extent
 from couchside.formats.parcel import ArrivedFile
 from couchside.recording import MAX_LEADS
 
+FORMAT_NAME = "wfdb"
+
 DEFAULT_UNIT = "mV"
 """The unit of a signal whose header names none [WFDB-header]."""
 
 DEFAULT_GAIN_PER_MV = 200.0
 """What may be assumed where a signal is not calibrated [WFDB-header]."""
+
+GAIN_RANGE = (1e-9, 1e15)
+"""Steps per unit; beyond, the number is damaged, not absurd."""
 
 GAP = "~"
 """What a header writes for a segment, or a file, that is not there [WFDB-header]."""
@@ -208,7 +213,7 @@ def _parse_gain(file_name: str, text: str) -> tuple[float, int | None, str]:
         gain = float(match["gain"]) if match else math.nan
     except ValueError:
         gain = math.nan
-    if match is None or not math.isfinite(gain):
+    if match is None or not (gain == 0 or GAIN_RANGE[0] <= abs(gain) <= GAIN_RANGE[1]):
         raise _corrupt(file_name, f"states the gain {_short(text)}", "gain")
     baseline = None if match["baseline"] is None else int(match["baseline"])
     return gain, baseline, match["unit"] or ""
@@ -239,6 +244,6 @@ def _corrupt(file_name: str, found: str, field: str) -> CorruptFile:
     return CorruptFile(
         f"{file_name} {found}, which is not how a WFDB header is written; "
         "export or copy the record again",
-        format_name="wfdb",
+        format_name=FORMAT_NAME,
         field=field,
     )

@@ -1,0 +1,130 @@
+"""The signal files that a WFDB header names: found, measured, unpacked, and their sums checked."""
+
+from __future__ import annotations
+
+from itertools import groupby
+
+from couchside.errors import CorruptFile, UnsupportedFeature
+from couchside.formats.limits import check_byte_count, check_extent
+from couchside.formats.parcel import Parcel
+from couchside.formats.wfdb_header import FORMAT_NAME, SignalLine, WfdbHeader
+from couchside.formats.wfdb_signals import (
+    STORAGE_FORMATS,
+    Integers,
+    StorageFormat,
+    count_samples,
+    sum_check,
+)
+from couchside.recording import MAX_LEADS
+
+
+def load_signals(parcel: Parcel, header: WfdbHeader) -> list[Integers]:
+    """Stored integers of every signal, in the order of the header, each of shape (sample,).
+
+    Raises
+    ------
+    FormatError
+        If a signal file is missing, shorter than promised, fails its checksum, or is stored in a
+        way that is not read here.
+    """
+    rows: list[Integers] = []
+    for file_name, group in groupby(header.signals, key=lambda signal: signal.file_name):
+        rows.extend(_load_file(parcel, header, file_name, tuple(group)))
+    lengths = sorted({len(row) for row in rows})
+    if len(lengths) > 1:
+        raise CorruptFile(
+            f"the signal files of {header.file_name} hold {lengths[0]} and {lengths[-1]} samples a "
+            "lead, and all must be of one length; copy the record again",
+            format_name=FORMAT_NAME,
+        )
+    return rows
+
+
+def _load_file(
+    parcel: Parcel, header: WfdbHeader, file_name: str, signals: tuple[SignalLine, ...]
+) -> Integers:
+    storage = _get_storage(header, signals)
+    content = get_content(parcel, header, file_name)[signals[0].byte_offset :]
+    sample_count = header.sample_count or count_samples(storage, len(content)) // len(signals)
+    total = sample_count * len(signals)
+    _check_content(header, file_name, storage.count_bytes(total), len(content))
+    check_extent(
+        header.file_name,
+        lead_count=min(len(signals), MAX_LEADS),
+        sample_count=sample_count,
+        rate_hz=header.rate_hz or 1.0,
+    )
+    frames = storage.unpack(content[: storage.count_bytes(total)], total)
+    samples = frames.reshape(sample_count, len(signals)).T
+    _check_sums(header, file_name, signals, samples)
+    return samples
+
+
+def _get_storage(header: WfdbHeader, signals: tuple[SignalLine, ...]) -> StorageFormat:
+    first = signals[0]
+    if any(
+        (each.storage_format, each.byte_offset) != (first.storage_format, first.byte_offset)
+        for each in signals
+    ):
+        raise CorruptFile(
+            f"{header.file_name} gives the signals in {first.file_name} different storage formats, "
+            "and one file has one; correct the header",
+            format_name=FORMAT_NAME,
+            field="signal format",
+        )
+    if any(each.samples_per_frame != 1 or each.skew for each in signals):
+        raise UnsupportedFeature(
+            f"{header.file_name} stores signals at several rates or shifted against each other, "
+            "which is not read; export all signals at one rate without skew",
+            format_name=FORMAT_NAME,
+            field="signal format",
+        )
+    if first.storage_format not in STORAGE_FORMATS:
+        known = ", ".join(map(str, STORAGE_FORMATS))
+        raise UnsupportedFeature(
+            f"{first.file_name} is stored in WFDB format {first.storage_format}, and formats "
+            f"{known} are read; convert it to format 16",
+            format_name=FORMAT_NAME,
+            field="signal format",
+        )
+    return STORAGE_FORMATS[first.storage_format]
+
+
+def get_content(parcel: Parcel, header: WfdbHeader, file_name: str) -> bytes:
+    """Bytes of a file to which a header refers; raises `CorruptFile` where it is missing."""
+    file = parcel.find_file(file_name)
+    if file is None:
+        raise CorruptFile(
+            f"{header.file_name} refers to {file_name}, which did not come along; "
+            "put both files side by side, under the names that the header uses",
+            format_name=FORMAT_NAME,
+            field="signal file",
+        )
+    check_byte_count(file_name, len(file.content))
+    return file.content
+
+
+def _check_content(header: WfdbHeader, file_name: str, needed: int, found: int) -> None:
+    if found < needed:
+        raise CorruptFile(
+            f"{header.file_name} promises {needed} bytes of samples in {file_name}, which has "
+            f"{max(0, found)}; copy or export the record again",
+            format_name=FORMAT_NAME,
+            offset=found,
+            field="samples",
+        )
+
+
+def _check_sums(
+    header: WfdbHeader, file_name: str, signals: tuple[SignalLine, ...], samples: Integers
+) -> None:
+    sums = sum_check(samples)
+    for signal, found in zip(signals, sums.tolist(), strict=True):
+        if signal.checksum is not None and found != signal.checksum & 0xFFFF:
+            raise CorruptFile(
+                f"the samples of {signal.description or 'a signal'} in {file_name} add up to the "
+                f"checksum {found}, and {header.file_name} states {signal.checksum & 0xFFFF}; "
+                "one of the two files is damaged: copy or export the record again",
+                format_name=FORMAT_NAME,
+                field="checksum",
+            )
