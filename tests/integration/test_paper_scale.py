@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import itertools
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from io import BytesIO
 from xml.etree import ElementTree as ET
 
@@ -18,7 +18,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from pypdf import PdfReader
-from pypdf.generic import ContentStream
+from pypdf.generic import ContentStream, FloatObject
 
 from couchside.paper import excerpt, render
 from couchside.paper.inks import LOOKS, Ink
@@ -53,7 +53,7 @@ class Path:
 
 def spikes_of(lead: str) -> float:
     """Height of a lead's spikes in µV: 100 µV times its place, so that a trace tells its lead."""
-    return 100.0 * (list(STANDARD_LEADS).index(lead) + 1)  # type: ignore[arg-type]
+    return 100.0 * ([str(name) for name in STANDARD_LEADS].index(lead) + 1)
 
 
 @pytest.fixture(scope="module")
@@ -233,6 +233,15 @@ def places_of(lines: list[Points], axis: int) -> Points:
     return np.sort(np.array(across))
 
 
+@dataclass
+class Pen:
+    """What of the PDF graphics state matters here."""
+
+    colour: tuple[float, ...] = (0.0, 0.0, 0.0)
+    width_mm: float = 0.0
+    matrix: Points = field(default_factory=lambda: np.eye(3))
+
+
 def read_pdf(content: bytes, size_mm: tuple[float, float]) -> list[Path]:
     """Stroked paths of the only page, from its content stream, with their inks."""
     (page,) = PdfReader(BytesIO(content)).pages
@@ -242,32 +251,34 @@ def read_pdf(content: bytes, size_mm: tuple[float, float]) -> list[Path]:
     assert contents is not None
     paths: list[Path] = []
     lines: list[list[tuple[float, float]]] = []
-    colour, width_mm, matrix, stack = (0.0, 0.0, 0.0), 0.0, np.eye(3), []
+    pen, stack = Pen(), []
     for operands, operator in ContentStream(contents, None).operations:
-        match operator:
-            case b"q":
-                stack.append((colour, width_mm, matrix))
-            case b"Q":
-                colour, width_mm, matrix = stack.pop()
-            case b"cm":
-                a, b, c, d, e, f = (float(value) for value in operands)
-                matrix = np.array([[a, b, 0], [c, d, 0], [e, f, 1]]) @ matrix
-            case b"RG":
-                colour = tuple(float(value) for value in operands)  # type: ignore[assignment]
-            case b"w":
-                width_mm = float(operands[0]) / POINTS_PER_MM
-            case b"m":
-                lines.append([(float(operands[0]), float(operands[1]))])
-            case b"l":
-                lines[-1].append((float(operands[0]), float(operands[1])))
-            case b"S":
-                ink = find_ink(colour, width_mm)
-                placed = [to_mm(np.array(line), matrix, height) for line in lines]
-                paths.append(Path(ink, placed)) if ink else None
-                lines = []
-            case b"f" | b"f*" | b"n" | b"B":
-                lines = []
+        if operator == b"q":
+            stack.append(replace(pen))
+        elif operator == b"Q":
+            pen = stack.pop()
+        elif operator in {b"m", b"l"}:
+            lines += [[]] if operator == b"m" else []
+            lines[-1].append((float(operands[0]), float(operands[1])))
+        elif operator in {b"S", b"f", b"f*", b"n", b"B"}:
+            ink = find_ink(pen.colour, pen.width_mm) if operator == b"S" else None
+            if ink is not None:
+                placed = [to_mm(np.array(line), pen.matrix, height) for line in lines]
+                paths.append(Path(ink, placed))
+            lines = []
+        else:
+            change_pen(pen, operator, operands)
     return paths
+
+
+def change_pen(pen: Pen, operator: bytes, operands: list[FloatObject]) -> None:
+    if operator == b"cm":
+        a, b, c, d, e, f = (float(value) for value in operands)
+        pen.matrix = np.array([[a, b, 0], [c, d, 0], [e, f, 1]]) @ pen.matrix
+    elif operator == b"RG":
+        pen.colour = tuple(float(value) for value in operands)
+    elif operator == b"w":
+        pen.width_mm = float(operands[0]) / POINTS_PER_MM
 
 
 def to_mm(points: Points, matrix: Points, page_height_mm: float) -> Points:
@@ -275,7 +286,7 @@ def to_mm(points: Points, matrix: Points, page_height_mm: float) -> Points:
     return np.column_stack([moved[:, 0], page_height_mm - moved[:, 1]])
 
 
-def find_ink(colour: tuple[float, float, float], width_mm: float) -> Ink | None:
+def find_ink(colour: tuple[float, ...], width_mm: float) -> Ink | None:
     for ink, look in LOOKS.items():
         if look.stroke is None or abs(look.width_mm - width_mm) > 0.005:
             continue

@@ -40,9 +40,9 @@ def divide_sheet(paper: PaperSize, *, with_banner: bool) -> Frames:
     identity = Box(left_mm=left, top_mm=_TOP_MM, width_mm=CONTENT_WIDTH_MM, height_mm=_IDENTITY_MM)
     banner = _below(identity, _BANNER_MM) if with_banner else None
     details = _below(banner or identity, _DETAILS_MM)
-    room = height - _BOTTOM_MM - _FOOTER_MM - details.bottom_mm - _GAP_MM
+    room = height - _BOTTOM_MM - _FOOTER_MM - _GAP_MM - details.bottom_mm - _GAP_MM
     plot = _below(details, room // _COARSE_MM * _COARSE_MM)
-    footer = _below(plot, height - _BOTTOM_MM - plot.bottom_mm)
+    footer = _below(plot, height - _BOTTOM_MM - _GAP_MM - plot.bottom_mm)
     return Frames(
         width_mm=width,
         height_mm=height,

@@ -92,6 +92,8 @@ def _fit_facts(recording: Recording, room_mm: float, *, most_lines: int) -> list
         describe_start(recording.start),
     ]
     lines = wrap([printable(fact) for fact in facts], room_mm, _LINE_SIZE_MM, joint=_JOINT)
+    if len(lines) <= most_lines:
+        return lines
     rest = _JOINT.join(lines[most_lines - 1 :])
     return [*lines[: most_lines - 1], shorten(rest, room_mm, _LINE_SIZE_MM)]
 

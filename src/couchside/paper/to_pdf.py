@@ -37,12 +37,21 @@ def draw_pdf(drawing: Drawing) -> bytes:
     Returns
     -------
     bytes
-        PDF 1.4 with the used part of the fonts embedded. It carries no date, so that the same
-        drawing gives the same bytes.
+        PDF 1.3 with the used part of the fonts embedded. Its date is always 2000-01-01, so that the
+        same drawing gives the same bytes.
     """
     buffer = BytesIO()
     size = (drawing.width_mm * POINTS_PER_MM, drawing.height_mm * POINTS_PER_MM)
-    canvas = Canvas(buffer, pagesize=size, invariant=1, pageCompression=1, lang="en")
+    for bold in (False, True):
+        pdfmetrics.registerFont(get_font(bold))
+    canvas = Canvas(
+        buffer,
+        pagesize=size,
+        invariant=1,
+        pageCompression=1,
+        initialFontName=get_font(bold=False).fontName,
+        lang="en",
+    )
     _describe(canvas, drawing)
     for layer in drawing.layers:
         _draw_layer(canvas, layer, drawing.height_mm)
@@ -57,8 +66,6 @@ def _describe(canvas: Canvas, drawing: Drawing) -> None:
     canvas.setAuthor("Couchside")
     canvas.setCreator("Couchside")
     canvas.setProducer(f"Couchside {__version__}")
-    for bold in (False, True):
-        pdfmetrics.registerFont(get_font(bold))
 
 
 def _draw_layer(canvas: Canvas, layer: Layer, page_height_mm: float) -> None:

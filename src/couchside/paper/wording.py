@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 
 import numpy as np
 
@@ -134,22 +134,30 @@ def short_digest(recording: Recording) -> str:
 
 
 def _describe_birth(patient: Patient, start: datetime | None) -> str:
-    day = start.date() if start is not None else None
-    age = patient.age_years_on(day)
-    age_words = "age not stated" if age is None else _describe_age(age)
     if patient.birth_date is None:
-        return f"date of birth not stated ({age_words})"
-    return f"born {patient.birth_date.isoformat()} ({age_words})"
+        stated = patient.stated_age_years
+        age = "age not stated" if stated is None else _describe_stated_age(stated)
+        return f"date of birth not stated ({age})"
+    age = "age not known" if start is None else _describe_age(patient.birth_date, start.date())
+    return f"born {patient.birth_date.isoformat()} ({age})"
 
 
-def _describe_age(age_years: float) -> str:
-    if age_years < 0:
-        return "age not known: born after the recording"
+def _describe_age(born: date, day: date) -> str:
+    """Age by the calendar: days in the first month, months in the first two years, then years."""
+    months = (day.year - born.year) * 12 + day.month - born.month - (day.day < born.day)
+    if day < born:
+        return "born after the recording"
+    if months < 1:
+        return _counted((day - born).days, "day")
+    return _counted(months, "month") if months < 24 else _counted(months // 12, "year")
+
+
+def _describe_stated_age(age_years: float) -> str:
     if age_years < 1 / 12:
         return _counted(round(age_years * _DAYS_PER_YEAR), "day")
     if age_years < 2:
-        return _counted(int(age_years * 12), "month")
-    return _counted(int(age_years + 0.5 / _DAYS_PER_YEAR), "year")
+        return _counted(round(age_years * 12), "month")
+    return _counted(int(age_years), "year")
 
 
 def _counted(count: int, word: str) -> str:
