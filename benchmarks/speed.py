@@ -114,7 +114,10 @@ def write_wfdb(recording: Recording, header: Path) -> Path:
     data.write_bytes(steps.T.tobytes())
     gain = 1000.0 / STEP_UV
     lines = [f"{header.stem} {len(recording.leads)} {recording.rate_hz:g} {recording.sample_count}"]
-    lines += [f"{data.name} 16 {gain:g}(0)/mV 16 0 0 0 0 {lead}" for lead in recording.leads]
+    lines += [
+        f"{data.name} 16 {gain:g}(0)/mV 16 0 {row[0]} {row.sum(dtype=np.int16)} 0 {lead}"
+        for lead, row in zip(recording.leads, steps, strict=True)
+    ]
     header.write_text("\n".join(lines) + "\n")
     return header
 

@@ -95,6 +95,7 @@ def check(
         list[Path],
         typer.Argument(
             metavar="FILE",
+            readable=False,
             help="Recordings, or folders: every recording in them, however deep.",
             show_default=False,
         ),
@@ -108,6 +109,7 @@ def check(
         typer.Option(
             "--pdf",
             metavar="OUT",
+            readable=False,
             help="Also draw the page to scale: into this file; into this folder if several.",
             show_default=False,
         ),
@@ -144,13 +146,19 @@ def check(
 @app.command("print", short_help="Draw a recording as a page to scale.")
 def print_page(
     file: Annotated[
-        Path, typer.Argument(metavar="FILE", help="The recording.", show_default=False)
+        Path,
+        typer.Argument(metavar="FILE", readable=False, help="The recording.", show_default=False),
     ],
     *,
     out: Annotated[
         Path,
         typer.Option(
-            "--out", "-o", metavar="OUT", help="Where to: a .pdf or an .svg.", show_default=False
+            "--out",
+            "-o",
+            metavar="OUT",
+            readable=False,
+            help="Where to: a .pdf or an .svg.",
+            show_default=False,
         ),
     ],
     layout: Annotated[
@@ -194,6 +202,7 @@ def serve(
         typer.Option(
             "--data",
             metavar="FOLDER",
+            readable=False,
             help="Where everything is filed; by default this user's data folder.",
             show_default=False,
         ),
@@ -204,6 +213,7 @@ def serve(
         typer.Option(
             "--inbox",
             metavar="FOLDER",
+            readable=False,
             help="A folder to watch: each recording put into it is received.",
             show_default=False,
         ),
@@ -223,6 +233,7 @@ def demo(
         typer.Option(
             "--data",
             metavar="FOLDER",
+            readable=False,
             help="Keep the demo's data here; else it goes when the demo ends.",
             show_default=False,
         ),
