@@ -1,0 +1,1 @@
+"""What templates show, built from what the use cases hand out."""

@@ -1,0 +1,68 @@
+"""The measures, each with its limits, or the reason why there is none."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from couchside.measures.model import Limits, Measured, MeasureName, Measures, Standing
+
+_NAMES = {
+    MeasureName.HEART_RATE: "Heart rate",
+    MeasureName.P_DURATION: "P duration",
+    MeasureName.PR_INTERVAL: "PR interval",
+    MeasureName.QRS_DURATION: "QRS duration",
+    MeasureName.QT_INTERVAL: "QT interval",
+    MeasureName.QTC_BAZETT: "QTc, Bazett",
+    MeasureName.QTC_FRIDERICIA: "QTc, Fridericia",
+    MeasureName.QTC_FRAMINGHAM: "QTc, Framingham",
+    MeasureName.QTC_HODGES: "QTc, Hodges",
+    MeasureName.P_AXIS: "P axis",
+    MeasureName.QRS_AXIS: "QRS axis",
+    MeasureName.T_AXIS: "T axis",
+}
+_UNITS = {"deg": "°"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeasureRow:
+    """One measure; `value` is empty where `reason` says why there is none."""
+
+    name: str
+    value: str
+    unit: str
+    reason: str
+    limits: str
+    limits_for: str
+    standing: str
+    is_outside: bool
+    method: str
+
+
+def view_measures(measures: Measures) -> tuple[MeasureRow, ...]:
+    """Every measure in printing order."""
+    return tuple(_view_measure(measured) for measured in measures)
+
+
+def _view_measure(measured: Measured) -> MeasureRow:
+    standing = measured.standing
+    return MeasureRow(
+        name=_NAMES[measured.name],
+        value="" if measured.value is None else f"{measured.value:.0f}",
+        unit=_UNITS.get(measured.unit, measured.unit),
+        reason=measured.reason,
+        limits=_describe_limits(measured.limits),
+        limits_for=measured.limits.population if measured.limits else "",
+        standing="" if standing is Standing.NO_LIMITS else standing.value,
+        is_outside=standing in {Standing.BELOW, Standing.ABOVE},
+        method=measured.method,
+    )
+
+
+def _describe_limits(limits: Limits | None) -> str:
+    if limits is None:
+        return ""
+    if limits.low is None:
+        return f"up to {limits.high:.0f}"
+    if limits.high is None:
+        return f"from {limits.low:.0f}"
+    return f"{limits.low:.0f} to {limits.high:.0f}"

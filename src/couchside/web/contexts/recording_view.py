@@ -1,0 +1,88 @@
+"""What the page about one recording shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from couchside.recording import Patient
+from couchside.service import Desk, OpenedRecording, RoundEntry, Settings, State
+from couchside.web.contexts.attempt_view import (
+    AttemptRow,
+    DecisionView,
+    view_attempts,
+    view_decision,
+)
+from couchside.web.contexts.decision_form import DecisionForm, make_decision_form
+from couchside.web.contexts.file_facts import Fact, describe_filter, list_facts
+from couchside.web.contexts.finding_view import FindingView, view_findings
+from couchside.web.contexts.measure_view import MeasureRow, view_measures
+from couchside.web.contexts.round_view import OrderChoice, list_choices
+from couchside.web.contexts.verdict_view import VerdictView, view_verdict
+from couchside.web.wording import describe_patient, name_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecordingView:
+    """The whole page about one recording.
+
+    `waits_for` is the number of the attempt that is awaited, 0 where none is. `choices`
+    are orders under which a recording without one may be filed.
+    """
+
+    id: int
+    name: str
+    facts: tuple[str, ...]
+    place: str
+    attempt_number: int | None
+    attempts: tuple[AttemptRow, ...]
+    waits_for: int
+    verdict: VerdictView
+    decision: DecisionView | None
+    earlier_decisions: tuple[DecisionView, ...]
+    form: DecisionForm
+    findings: tuple[FindingView, ...]
+    measures: tuple[MeasureRow, ...]
+    filter: str
+    duration_s: float
+    file_facts: tuple[Fact, ...]
+    note: str
+    choices: tuple[OrderChoice, ...]
+
+
+def view_recording(
+    desk: Desk, opened: OpenedRecording, settings: Settings, open_orders: tuple[RoundEntry, ...]
+) -> RecordingView:
+    """One recording as its page shows it."""
+    patient = get_shown_patient(opened)
+    decisions = tuple(view_decision(desk, each) for each in opened.decisions)
+    return RecordingView(
+        id=opened.summary.id,
+        name=name_of(patient),
+        facts=describe_patient(patient),
+        place=opened.order.place if opened.order else "",
+        attempt_number=opened.attempt_number,
+        attempts=view_attempts(desk, opened),
+        waits_for=_find_awaited(opened),
+        verdict=view_verdict(opened.assessment, settings.colour_code),
+        decision=decisions[-1] if decisions else None,
+        earlier_decisions=decisions[:-1],
+        form=make_decision_form(opened),
+        findings=view_findings(opened, settings.colour_code),
+        measures=view_measures(opened.assessment.measures),
+        filter=describe_filter(opened.recording.settings),
+        duration_s=opened.recording.duration_s,
+        file_facts=list_facts(desk, opened),
+        note=opened.summary.note,
+        choices=list_choices(opened.recording.patient, open_orders) if not opened.order else (),
+    )
+
+
+def get_shown_patient(opened: OpenedRecording) -> Patient:
+    """The order's patient where there is an order, else the file's."""
+    return opened.order.patient if opened.order else opened.recording.patient
+
+
+def _find_awaited(opened: OpenedRecording) -> int:
+    if opened.order_state is not State.TO_BE_REPEATED or not opened.attempts:
+        return 0
+    return opened.attempts[-1].number + 1

@@ -1,0 +1,72 @@
+"""The one answer, as large as it is shown: word, shape, electrode, remedy."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from couchside.quality.model import Assessment, Finding, Verdict
+from couchside.recording import ColourCode
+from couchside.web.contexts.electrode_view import (
+    Cable,
+    ElectrodeMap,
+    describe_place,
+    make_cable,
+    make_electrode_map,
+)
+from couchside.web.wording import VERDICT_SHAPES, sentence_case
+
+_NOTHING_FOUND = "Nothing was found that stands in the way of reading it."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VerdictView:
+    """What must be readable from two metres.
+
+    `tone` names the panel's style; `cables` are those that the leading finding names; `remedy` is
+    what to do, and `reason` what was noticed.
+    """
+
+    verdict: Verdict
+    word: str
+    shape: str
+    tone: str
+    cables: tuple[Cable, ...]
+    place: str
+    remedy: str
+    reason: str
+    map: ElectrodeMap
+
+
+def view_verdict(assessment: Assessment, code: ColourCode) -> VerdictView:
+    """The verdict with the finding that led to it."""
+    leading = find_leading(assessment)
+    electrodes = leading.electrodes if leading else ()
+    cables = tuple(make_cable(electrode, code) for electrode in electrodes)
+    shape = VERDICT_SHAPES[assessment.verdict]
+    return VerdictView(
+        verdict=assessment.verdict,
+        word=sentence_case(assessment.verdict.value),
+        shape=shape,
+        tone=shape,
+        cables=cables,
+        place=describe_cause(leading),
+        remedy=leading.remedy if leading else "",
+        reason=leading.sentence if leading else _NOTHING_FOUND,
+        map=make_electrode_map(electrodes, code),
+    )
+
+
+def find_leading(assessment: Assessment) -> Finding | None:
+    """The weightiest finding among those that ask for the verdict; none for `keep`."""
+    if assessment.verdict is Verdict.KEEP:
+        return None
+    return next((each for each in assessment.findings if each.asks == assessment.verdict), None)
+
+
+def describe_cause(finding: Finding | None) -> str:
+    """Where a finding comes from, or what it is where it is no electrode's; empty for none."""
+    if finding is None:
+        return ""
+    if finding.electrodes:
+        return " and ".join(describe_place(electrode) for electrode in finding.electrodes)
+    return sentence_case(finding.kind.value)

@@ -1,0 +1,1 @@
+"""One module a part of the site; each view loads, asks a use case, and shows."""

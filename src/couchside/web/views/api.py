@@ -1,0 +1,55 @@
+"""What programs ask for: the assessment, the samples, the round."""
+
+from __future__ import annotations
+
+from typing import Annotated
+from urllib.parse import quote
+
+from fastapi import APIRouter, Query, Response
+
+from couchside.service.assessment_json import assessment_to_json
+from couchside.version import __version__
+from couchside.web.lookup import RecordingHere
+
+router = APIRouter(prefix="/api")
+
+LONGEST_STRETCH_S = 120.0
+
+
+@router.get("/health")
+def get_health() -> dict[str, str]:
+    """That Couchside answers, and its version."""
+    return {"status": "ready", "version": __version__}
+
+
+@router.get("/recordings/{recording_id}")
+def get_assessment(opened: RecordingHere) -> dict[str, object]:
+    """One recording's assessment, as `docs/schema/check.schema.json` describes it."""
+    return assessment_to_json(opened.recording, opened.assessment)
+
+
+@router.get("/recordings/{recording_id}/samples", response_class=Response)
+def get_samples(
+    opened: RecordingHere,
+    start_s: Annotated[float, Query(ge=0, allow_inf_nan=False)] = 0.0,
+    length_s: Annotated[float, Query(gt=0, le=LONGEST_STRETCH_S)] = 10.0,
+) -> Response:
+    """A stretch of every lead in microvolts: little-endian float32, lead after lead.
+
+    The headers name the leads, the rate, where the stretch starts, and the whole recording's
+    length; a missing sample is NaN.
+    """
+    recording = opened.recording
+    first = min(round(start_s * recording.rate_hz), recording.sample_count)
+    last = min(first + round(length_s * recording.rate_hz), recording.sample_count)
+    stretch = recording.microvolts[:, first:last].astype("<f4", order="C")
+    return Response(
+        stretch.tobytes(),
+        media_type="application/octet-stream",
+        headers={
+            "x-leads": ",".join(quote(lead) for lead in recording.leads),
+            "x-rate-hz": repr(recording.rate_hz),
+            "x-start-s": repr(first / recording.rate_hz),
+            "x-duration-s": repr(recording.duration_s),
+        },
+    )

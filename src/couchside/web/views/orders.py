@@ -1,0 +1,45 @@
+"""A person of the round: added by hand, seen before a recording is there, or not recorded."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Request, Response
+from fastapi.responses import RedirectResponse
+
+from couchside.service import add_order, decide_not_recorded
+from couchside.web.contexts.order_view import view_order
+from couchside.web.lookup import DeskHere, EntryHere
+from couchside.web.rendering import render
+from couchside.web.views.typed_fields import NotRecordedFields, OrderFields
+from couchside.web.wording import SEX_WORDS, URGENCY_WORDS
+
+router = APIRouter()
+
+
+@router.get("/orders/new", include_in_schema=False)
+def show_new_order(request: Request) -> Response:
+    """The form for a person who is on no list."""
+    return render(request, "order_new.html", sexes=SEX_WORDS, urgencies=URGENCY_WORDS)
+
+
+@router.post("/orders", include_in_schema=False)
+def put_on_round(desk: DeskHere, form: Annotated[OrderFields, Form()]) -> Response:
+    """Put a person on the round."""
+    order = add_order(desk, form.to_order(desk))
+    return RedirectResponse(f"/round#order-{order.id}", status_code=303)
+
+
+@router.get("/orders/{order_id}", include_in_schema=False)
+def show_order(request: Request, desk: DeskHere, entry: EntryHere) -> Response:
+    """A person whose recording is awaited."""
+    return render(request, "order.html", order=view_order(desk, entry))
+
+
+@router.post("/orders/{order_id}/not-recorded", include_in_schema=False)
+def close_without_recording(
+    desk: DeskHere, entry: EntryHere, form: Annotated[NotRecordedFields, Form()]
+) -> Response:
+    """Say why no recording could be made."""
+    decide_not_recorded(desk, form.to_wish(entry.order.id))
+    return RedirectResponse("/round", status_code=303)

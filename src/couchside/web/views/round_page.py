@@ -1,0 +1,71 @@
+"""The round, and the part of it that renews itself."""
+
+from __future__ import annotations
+
+import hashlib
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Request, Response
+from fastapi.responses import RedirectResponse
+from markupsafe import Markup
+
+from couchside.service import Desk, Round, Settings, list_round, open_recording
+from couchside.web.contexts.round_view import (
+    Arrival,
+    RoundView,
+    find_newest_undecided,
+    list_caused,
+    view_arrival,
+    view_round,
+)
+from couchside.web.lookup import DeskHere, HeadlinesHere, SettingsHere, parse_day
+from couchside.web.rendering import render, render_text
+
+router = APIRouter()
+
+
+@router.get("/", include_in_schema=False)
+def show_start() -> Response:
+    """The round is where everything starts."""
+    return RedirectResponse("/round", status_code=303)
+
+
+def get_round(
+    desk: DeskHere, settings: SettingsHere, headlines: HeadlinesHere, day: str = ""
+) -> RoundView:
+    """The round of the day that the address names, today's where it names none."""
+    listed = list_round(desk, parse_day(day))
+    causes = {each: headlines.get(desk, each) for each in list_caused(listed)}
+    return view_round(desk, listed, _find_arrival(desk, settings, listed), causes)
+
+
+RoundHere = Annotated[RoundView, Depends(get_round)]
+
+
+@router.get("/round", include_in_schema=False)
+def show_round(request: Request, round_view: RoundHere) -> Response:
+    """The people of a day."""
+    now, digest = _render_now(request, round_view)
+    return render(request, "round.html", round=round_view, now=now, seen=digest)
+
+
+@router.get("/round/now", include_in_schema=False)
+def show_changes(request: Request, round_view: RoundHere, seen: str = "") -> Response:
+    """The part that changes, or nothing where the page already shows it as it is."""
+    now, digest = _render_now(request, round_view)
+    if digest == seen:
+        return Response(status_code=204)
+    return render(request, "round_renewed.html", round=round_view, now=now, seen=digest)
+
+
+def _find_arrival(desk: Desk, settings: Settings, listed: Round) -> Arrival | None:
+    newest = find_newest_undecided(listed)
+    if newest is None:
+        return None
+    return view_arrival(desk, open_recording(desk, newest), settings.colour_code)
+
+
+def _render_now(request: Request, view: RoundView) -> tuple[Markup, str]:
+    text = render_text(request, "round_now.html", round=view)
+    digest = hashlib.sha256(text.encode()).hexdigest()[:16]
+    return Markup(text), digest  # noqa: S704 (an escaped template's own text)

@@ -1,0 +1,48 @@
+"""Pages that stand beside the work: settings and help."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Request, Response
+from fastapi.responses import RedirectResponse
+
+from couchside.recording import ELECTRODES, ColourCode
+from couchside.service import PaperSize, Settings, change_settings
+from couchside.web.contexts.electrode_view import make_cable, make_electrode_map
+from couchside.web.lookup import DeskHere, SettingsHere
+from couchside.web.rendering import render
+from couchside.web.wording import PAPER_WORDS
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/settings")
+def show_settings(request: Request, settings: SettingsHere, saved: str = "") -> Response:
+    """The department's choices."""
+    cables = {code: [make_cable(each, code) for each in ELECTRODES] for code in ColourCode}
+    return render(
+        request,
+        "settings.html",
+        settings=settings,
+        cables=cables,
+        papers=PAPER_WORDS,
+        was_saved=saved == "yes",
+    )
+
+
+@router.post("/settings")
+def save_settings(
+    desk: DeskHere,
+    colour_code: Annotated[ColourCode, Form()],
+    paper_size: Annotated[PaperSize, Form()],
+) -> Response:
+    """Put other choices in their place."""
+    change_settings(desk, Settings(colour_code=colour_code, paper_size=paper_size))
+    return RedirectResponse("/settings?saved=yes", status_code=303)
+
+
+@router.get("/help")
+def show_help(request: Request, settings: SettingsHere) -> Response:
+    """How the pages work, by hand and by keyboard, and the cautions."""
+    return render(request, "help.html", map=make_electrode_map((), settings.colour_code))
