@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from couchside.paper.sizes import PaperSize
-    from couchside.service.add_order import NewOrder, add_order
-    from couchside.service.decide import (
+    from couchside.service.deciding import (
         OrderNotRecorded,
         RecordingDecision,
         decide,
@@ -16,12 +15,13 @@ if TYPE_CHECKING:
     )
     from couchside.service.demo import prepare_demo
     from couchside.service.desk import Desk, open_desk
-    from couchside.service.export_page import ExportedPage, PageFormat, export_page
-    from couchside.service.list_round import Round, RoundEntry, list_round, open_order
-    from couchside.service.match import match
-    from couchside.service.open_recording import OpenedRecording, open_recording
-    from couchside.service.receive import Outcome, Received, is_known, receive
-    from couchside.service.recover import recover
+    from couchside.service.exporting import ExportedPage, PageFormat, export_page
+    from couchside.service.matching import match
+    from couchside.service.opening import OpenedRecording, open_recording
+    from couchside.service.ordering import NewOrder, add_order
+    from couchside.service.receiving import Outcome, Received, is_known, receive
+    from couchside.service.recovering import recover
+    from couchside.service.rounds import Round, RoundEntry, list_round, open_order
     from couchside.service.set_aside import set_problem_aside
     from couchside.service.settings import Settings, change_settings, get_settings
     from couchside.service.summaries import (
@@ -85,41 +85,41 @@ _HOME = {
     "DecisionKind": "couchside.store.words",
     "DecisionSummary": "couchside.service.summaries",
     "Desk": "couchside.service.desk",
-    "ExportedPage": "couchside.service.export_page",
+    "ExportedPage": "couchside.service.exporting",
     "FileSummary": "couchside.service.summaries",
     "FiledBy": "couchside.store.words",
-    "NewOrder": "couchside.service.add_order",
-    "OpenedRecording": "couchside.service.open_recording",
-    "OrderNotRecorded": "couchside.service.decide",
+    "NewOrder": "couchside.service.ordering",
+    "OpenedRecording": "couchside.service.opening",
+    "OrderNotRecorded": "couchside.service.deciding",
     "OrderStatus": "couchside.store.words",
     "OrderSummary": "couchside.service.summaries",
-    "Outcome": "couchside.service.receive",
-    "PageFormat": "couchside.service.export_page",
+    "Outcome": "couchside.service.receiving",
+    "PageFormat": "couchside.service.exporting",
     "PaperSize": "couchside.paper.sizes",
-    "Received": "couchside.service.receive",
-    "RecordingDecision": "couchside.service.decide",
+    "Received": "couchside.service.receiving",
+    "RecordingDecision": "couchside.service.deciding",
     "RecordingSummary": "couchside.service.summaries",
-    "Round": "couchside.service.list_round",
-    "RoundEntry": "couchside.service.list_round",
+    "Round": "couchside.service.rounds",
+    "RoundEntry": "couchside.service.rounds",
     "Settings": "couchside.service.settings",
     "Source": "couchside.store.words",
     "State": "couchside.service.summaries",
     "Urgency": "couchside.store.words",
-    "add_order": "couchside.service.add_order",
+    "add_order": "couchside.service.ordering",
     "change_settings": "couchside.service.settings",
-    "decide": "couchside.service.decide",
-    "decide_not_recorded": "couchside.service.decide",
-    "export_page": "couchside.service.export_page",
+    "decide": "couchside.service.deciding",
+    "decide_not_recorded": "couchside.service.deciding",
+    "export_page": "couchside.service.exporting",
     "get_settings": "couchside.service.settings",
-    "is_known": "couchside.service.receive",
-    "list_round": "couchside.service.list_round",
-    "match": "couchside.service.match",
+    "is_known": "couchside.service.receiving",
+    "list_round": "couchside.service.rounds",
+    "match": "couchside.service.matching",
     "open_desk": "couchside.service.desk",
-    "open_order": "couchside.service.list_round",
-    "open_recording": "couchside.service.open_recording",
+    "open_order": "couchside.service.rounds",
+    "open_recording": "couchside.service.opening",
     "prepare_demo": "couchside.service.demo",
-    "receive": "couchside.service.receive",
-    "recover": "couchside.service.recover",
+    "receive": "couchside.service.receiving",
+    "recover": "couchside.service.recovering",
     "set_problem_aside": "couchside.service.set_aside",
 }
 

@@ -9,11 +9,11 @@ from datetime import date, datetime, timedelta
 from couchside.errors import InvalidInput
 from couchside.formats import ArrivedFile, Parcel, write_dicom
 from couchside.recording import OrderReference, Patient, Sex
-from couchside.service.add_order import NewOrder, add_order
-from couchside.service.decide import RecordingDecision, decide
+from couchside.service.deciding import RecordingDecision, decide
 from couchside.service.desk import Desk
-from couchside.service.list_round import RoundEntry, list_round, open_order
-from couchside.service.receive import Received, is_known, receive
+from couchside.service.ordering import NewOrder, add_order
+from couchside.service.receiving import Received, is_known, receive
+from couchside.service.rounds import RoundEntry, list_round, open_order
 from couchside.simulate import Scenario, demo_round, simulate
 from couchside.store.queries.orders import find_order_by_accession
 from couchside.store.words import DecisionKind, Source, Urgency

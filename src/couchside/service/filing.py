@@ -31,17 +31,19 @@ from couchside.version import __version__
 
 def file_recording(
     session: Session, desk: Desk, arrival: BegunArrival, parcel: Parcel, reading: Reading
-) -> RecordingRow:
-    """File a parcel that could be read: as a recording, or as one that is here already."""
+) -> bool:
+    """File a parcel that could be read; whether it is a recording that was not here before."""
     parcel_row = _get_or_make_parcel(session, arrival, parcel)
     session.flush()
     _settle_problem(session, desk, parcel_row)
     known = find_recording_with_content(session, _get_content_sha256(reading.recording))
     if known is None:
-        return _file_new(session, desk, parcel_row, reading)
-    session.add(RepeatRow(parcel=parcel_row, recording=known))
+        _file_new(session, desk, parcel_row, reading)
+        return True
+    if known.parcel_id != parcel_row.id:
+        session.merge(RepeatRow(parcel_id=parcel_row.id, recording_id=known.id))
     note_return(session, desk, arrival, known)
-    return known
+    return False
 
 
 def note_return(
@@ -127,7 +129,7 @@ def add_assessment(
     return row
 
 
-def _file_new(session: Session, desk: Desk, parcel: ParcelRow, reading: Reading) -> RecordingRow:
+def _file_new(session: Session, desk: Desk, parcel: ParcelRow, reading: Reading) -> None:
     place = find_place(session, desk, reading.recording)
     row = _make_recording(desk, reading.recording, place)
     row.parcel = parcel
@@ -150,7 +152,6 @@ def _file_new(session: Session, desk: Desk, parcel: ParcelRow, reading: Reading)
     )
     if place.order is not None:
         add_attempt(session, desk, place.order, row, place.filed_by)
-    return row
 
 
 def _get_or_make_parcel(session: Session, arrival: BegunArrival, parcel: Parcel) -> ParcelRow:

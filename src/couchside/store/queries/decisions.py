@@ -28,7 +28,7 @@ def _list_by(
 ) -> Decisions:
     wanted = select(subject, DecisionRow).where(subject.in_(ids)).order_by(DecisionRow.number)
     found: defaultdict[int, list[DecisionRow]] = defaultdict(list)
-    for subject_id, decision in session.execute(wanted).tuples():
+    for subject_id, decision in session.execute(wanted):
         if subject_id is not None:
             found[subject_id].append(decision)
     return found

@@ -105,4 +105,4 @@ def list_newest_verdicts(session: Session, recording_ids: Collection[int]) -> di
         .where(AssessmentRow.recording_id.in_(recording_ids))
         .order_by(AssessmentRow.id)
     )
-    return dict(session.execute(wanted).tuples().all())
+    return dict(session.execute(wanted).all())

@@ -53,11 +53,10 @@ class RepeatRow(Base):
 
     __tablename__ = "repeats"
 
-    parcel_id: Mapped[int] = mapped_column(ForeignKey("parcels.id"), primary_key=True)
+    parcel_id: Mapped[int] = mapped_column(
+        ForeignKey("parcels.id"), primary_key=True, autoincrement=False
+    )
     recording_id: Mapped[int] = mapped_column(ForeignKey("recordings.id"))
-
-    parcel: Mapped[ParcelRow] = relationship(lazy="joined", innerjoin=True)
-    recording: Mapped[RecordingRow] = relationship(lazy="joined", innerjoin=True)
 
 
 class AssessmentRow(Base):

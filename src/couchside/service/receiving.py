@@ -113,8 +113,7 @@ def _read_and_file(desk: Desk, arrival: BegunArrival, parcel: Parcel) -> bool:
             file_problem(session, desk, arrival, parcel, str(error))
         return True
     with desk.store.writing() as session:
-        row = file_recording(session, desk, arrival, parcel, reading)
-        is_new = row.parcel.sha256 == arrival.parcel_sha256
+        is_new = file_recording(session, desk, arrival, parcel, reading)
     if is_new:
         desk.readings.keep(parcel.sha256, reading)
     return is_new

@@ -6,7 +6,7 @@ import logging
 
 from couchside.service.derive import fetch_parcel
 from couchside.service.desk import Desk
-from couchside.service.receive import Received, finish_arrival
+from couchside.service.receiving import Received, finish_arrival
 from couchside.service.trail import Deed, Subject, write_trail
 from couchside.store.begun import BegunArrival
 

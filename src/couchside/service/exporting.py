@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from couchside.paper import Layout, Page, render
 from couchside.service.desk import Desk
-from couchside.service.open_recording import open_recording
+from couchside.service.opening import open_recording
 from couchside.service.settings import get_settings
 from couchside.service.trail import Deed, Subject, write_trail
 
