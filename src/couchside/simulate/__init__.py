@@ -1,7 +1,7 @@
 """A heart, a torso, ten electrodes, a recorder, and what goes wrong at an electrode."""
 
 from couchside.simulate.cables import exchange
-from couchside.simulate.electrodes import Fault, FaultKind
+from couchside.simulate.electrodes import Contact, Fault, FaultKind, RecordedNoise
 from couchside.simulate.heart.rhythm import BeatKind
 from couchside.simulate.heart.state import (
     AvBlock,
@@ -14,16 +14,23 @@ from couchside.simulate.heart.state import (
 from couchside.simulate.library import demo_round, get_scenario, named_scenarios
 from couchside.simulate.recorder import Recorder
 from couchside.simulate.scenario import Room, Scenario
-from couchside.simulate.simulation import Simulation, Truth, simulate
+from couchside.simulate.simulation import Simulation, simulate
+from couchside.simulate.torso import ElectrodeShift
+from couchside.simulate.truth import HeartTruth, OverallTruth, Truth
 
 __all__ = [
     "AvBlock",
     "BeatKind",
     "Body",
     "Conduction",
+    "Contact",
+    "ElectrodeShift",
     "Fault",
     "FaultKind",
     "HeartState",
+    "HeartTruth",
+    "OverallTruth",
+    "RecordedNoise",
     "Recorder",
     "Rhythm",
     "Room",

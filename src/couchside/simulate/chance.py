@@ -1,9 +1,9 @@
 """Chance that falls the same way for the same seed on every machine.
 
 Every stream is PCG64 fed by a seed sequence of the scenario's seed and the checksum of a purpose
-such as ``"rhythm"``, so that a fault added to a scenario leaves every other draw as it was. Only the
-raw 64-bit words are used, which NumPy promises to keep [NumPyStreams]; they become numbers here by
-plain arithmetic, so that no library's choice of algorithm can change a recording.
+such as ``"rhythm"``, so that a fault added to a scenario leaves every other draw as it was. Only
+the raw 64-bit words are used, which NumPy promises to keep [NumPyStreams]; they become numbers here
+by plain arithmetic, so that no library's choice of algorithm can change a recording.
 """
 
 from __future__ import annotations

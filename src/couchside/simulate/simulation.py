@@ -7,60 +7,28 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from couchside.recording import (
-    ELECTRODES,
-    STANDARD_LEADS,
-    Electrode,
-    Recording,
-    get_lead_matrix,
-)
-from couchside.simulate.cables import Cables, potentials_at_cables
+from couchside.recording import STANDARD_LEADS, Electrode, Recording, get_lead_matrix
+from couchside.simulate.cables import potentials_at_cables
 from couchside.simulate.chance import Chance
-from couchside.simulate.electrodes import Fault, FaultKind, background_uv, fault_uv
+from couchside.simulate.electrodes import NO_RECORDED_NOISE, RecordedNoises
+from couchside.simulate.heart.anatomy import frontal_axis_deg
+from couchside.simulate.heart.atria import atrial_waves
 from couchside.simulate.heart.beats import DrawnBeats, draw_beats
-from couchside.simulate.heart.rhythm import BeatKind, plan_beats
-from couchside.simulate.heart.traits import heart_of
+from couchside.simulate.heart.growth import usual_at
+from couchside.simulate.heart.pacing import add_spikes
+from couchside.simulate.heart.rhythm import Plan, plan_beats
+from couchside.simulate.heart.traits import Heart, heart_of
 from couchside.simulate.recorder import record
 from couchside.simulate.scenario import Scenario
-from couchside.simulate.torso import standard_electrode_vectors
+from couchside.simulate.skin_to_wire import add_electrodes, draw_lost_leads
+from couchside.simulate.torso import Site, electrode_vectors, hand_placed, sites_for
+from couchside.simulate.truth import HeartTruth, Truth, overall_of
 from couchside.waves.model import WaveBounds
 
 FloatArray = NDArray[np.float64]
 
-_RAIL_UV = 1_000_000.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Truth:
-    """What is so in a simulated recording.
-
-    Parameters
-    ----------
-    beat_samples : array of shape (beat,)
-        Onset of each QRS over all leads, in samples.
-    beat_kinds : tuple of BeatKind
-        Where each beat comes from.
-    p, qrs, t : WaveBounds
-        Arrays of shape (lead, beat) in samples, NaN where a wave is absent or cut off.
-    faults : tuple of Fault
-        As put in.
-    cables : mapping of Electrode to Electrode
-        Displaced cables and the electrode that each hangs on.
-    rate_per_min, pr_ms, qrs_ms, qtc_ms : float
-        As the heart was set; `qtc_ms` by Fridericia.
-    """
-
-    beat_samples: FloatArray
-    beat_kinds: tuple[BeatKind, ...]
-    p: WaveBounds
-    qrs: WaveBounds
-    t: WaveBounds
-    faults: tuple[Fault, ...]
-    cables: Cables
-    rate_per_min: float
-    pr_ms: float
-    qrs_ms: float
-    qtc_ms: float
+_BREATHING_TILT = 0.035
+_BREATHING_FILL = 0.03
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -72,105 +40,124 @@ class Simulation:
     truth: Truth
 
 
-def simulate(scenario: Scenario) -> Simulation:
+def simulate(scenario: Scenario, recorded_noises: RecordedNoises = NO_RECORDED_NOISE) -> Simulation:
     """Make the recording that a scenario describes.
 
     Parameters
     ----------
     scenario : Scenario
         All about it; the same scenario gives the same samples on every machine.
+    recorded_noises : mapping of str to RecordedNoise
+        Noise recorded elsewhere, by the names that faults of the kind RECORDED call it by.
 
     Returns
     -------
     Simulation
         The recording in the standard twelve leads, and the truth.
+
+    Raises
+    ------
+    InvalidInput
+        If a fault calls for recorded noise that is not given.
     """
-    rate_hz = scenario.recorder.rate_hz
-    sample_count = round(scenario.duration_s * rate_hz)
-    heart = heart_of(scenario.body, scenario.state)
-    breath_hz = scenario.room.breath_per_min / 60.0
-    vectors = standard_electrode_vectors()
-    lead_vectors = get_lead_matrix() @ potentials_at_cables(vectors, scenario.cables)
-    beats = plan_beats(
-        heart, scenario.state, scenario.duration_s, breath_hz, Chance(scenario.seed, "rhythm")
+    seed = scenario.seed
+    heart = heart_of(scenario.body, scenario.state, Chance(seed, "day"))
+    plan = plan_beats(
+        heart,
+        scenario.state,
+        duration_s=scenario.duration_s,
+        breath_hz=scenario.room.breath_per_min / 60.0,
+        chance=Chance(seed, "rhythm"),
     )
-    drawn = draw_beats(
-        heart, beats, sample_count=sample_count, rate_hz=rate_hz, lead_vectors=lead_vectors
-    )
-    potentials = vectors @ _breathing(drawn, rate_hz, breath_hz)
-    potentials += background_uv(
-        sample_count=sample_count,
-        rate_hz=rate_hz,
-        mains_hz=scenario.room.mains_hz,
-        breath_hz=breath_hz,
-        chance=Chance(scenario.seed, "background"),
-    )
-    _add_faults(potentials, scenario)
+    vectors = electrode_vectors(_sites(scenario))
+    drawn, clean = _heart_at_electrodes(scenario, heart, plan, vectors)
+    potentials = add_electrodes(clean, scenario, recorded_noises)
     leads = record(potentials_at_cables(potentials, scenario.cables), scenario.recorder)
-    _draw_lost_leads_flat(leads, scenario)
-    truth = Truth(
-        beat_samples=np.array([beat.qrs_onset_s * rate_hz for beat in drawn.beats]),
-        beat_kinds=tuple(beat.kind for beat in drawn.beats),
-        p=drawn.p,
-        qrs=drawn.qrs,
-        t=drawn.t,
-        faults=scenario.faults,
-        cables=scenario.cables,
-        rate_per_min=heart.rate_per_min,
-        pr_ms=heart.pr_ms,
-        qrs_ms=heart.qrs_ms,
-        qtc_ms=heart.qtc_ms,
+    draw_lost_leads(leads, scenario)
+    clean_leads = get_lead_matrix() @ potentials_at_cables(clean, scenario.cables)
+    return Simulation(
+        scenario=scenario,
+        recording=_recording(scenario, leads),
+        truth=_truth(scenario, heart, drawn, clean_leads),
     )
-    return Simulation(scenario=scenario, recording=_recording(scenario, leads), truth=truth)
 
 
-def _breathing(drawn: DrawnBeats, rate_hz: float, breath_hz: float) -> FloatArray:
-    """Breathing tilts the heart a little and fills the lungs."""
-    time_s = np.arange(drawn.dipole_uv.shape[1]) / rate_hz
-    breath = np.sin(2.0 * np.pi * breath_hz * time_s)
-    x, y, z = drawn.dipole_uv
-    tilt, fill = 0.035 * breath, 1.0 - 0.03 * breath
-    tilted: FloatArray = fill * np.array([x - tilt * y, y + tilt * x, z])
+def _sites(scenario: Scenario) -> dict[Electrode, Site]:
+    size = usual_at(scenario.body.age_years, scenario.body.sex).torso_size
+    aim = sites_for(scenario.true_placement, scenario.shifts, size)
+    return hand_placed(aim, scenario.placing_error_cm, Chance(scenario.seed, "placing"))
+
+
+def _heart_at_electrodes(
+    scenario: Scenario, heart: Heart, plan: Plan, vectors: FloatArray
+) -> tuple[DrawnBeats, FloatArray]:
+    """The drawn beats, and what the heart alone makes of the ten potentials."""
+    rate_hz = scenario.recorder.rate_hz
+    drawn = draw_beats(
+        heart,
+        plan,
+        sample_count=round(scenario.duration_s * rate_hz),
+        rate_hz=rate_hz,
+        lead_vectors=get_lead_matrix() @ potentials_at_cables(vectors, scenario.cables),
+        chance=Chance(scenario.seed, "beats"),
+    )
+    sources = drawn.sources_uv
+    seconds = np.arange(sources.shape[1]) / rate_hz
+    sources[:3] += atrial_waves(
+        scenario.state, plan, heart.rate_per_min, seconds, Chance(scenario.seed, "atria")
+    )
+    add_spikes(sources, plan, rate_hz)
+    breath = np.sin(2.0 * np.pi * scenario.room.breath_per_min / 60.0 * seconds)
+    return drawn, vectors @ _breathing(sources, breath)
+
+
+def _breathing(sources: FloatArray, breath: FloatArray) -> FloatArray:
+    """Breathing tilts the heart a little, and the lungs' air weakens what reaches the skin."""
+    tilt = _BREATHING_TILT * breath
+    tilted = sources.copy()
+    tilted[0] -= tilt * sources[1]
+    tilted[1] += tilt * sources[0]
+    tilted *= 1.0 - _BREATHING_FILL * breath
     return tilted
 
 
-def _add_faults(potentials: FloatArray, scenario: Scenario) -> None:
-    rate_hz = scenario.recorder.rate_hz
-    for number, fault in enumerate(scenario.faults):
-        row = ELECTRODES.index(fault.electrode)
-        span = _span(fault, potentials.shape[1], rate_hz)
-        if fault.kind is FaultKind.CONTACT_RAIL:
-            potentials[row, span] = _RAIL_UV
-            continue
-        if fault.kind is FaultKind.CONTACT_FLOATING:
-            potentials[row, span] = 0.0
-        potentials[row] += fault_uv(
-            fault,
-            sample_count=potentials.shape[1],
-            rate_hz=rate_hz,
-            mains_hz=scenario.room.mains_hz,
-            chance=Chance(scenario.seed, f"fault {number}"),
-        )
-
-
-def _draw_lost_leads_flat(leads: FloatArray, scenario: Scenario) -> None:
-    for fault in scenario.faults:
-        if fault.kind is FaultKind.CONTACT_FLAT:
-            cable = _cable_on(fault.electrode, scenario.cables)
-            enters = get_lead_matrix()[:, ELECTRODES.index(cable)] != 0.0
-            leads[enters, _span(fault, leads.shape[1], scenario.recorder.rate_hz)] = 0.0
-
-
-def _cable_on(electrode: Electrode, cables: Cables) -> Electrode:
-    return next(
-        (cable for cable, site in cables.items() if site is electrode),
-        electrode,
+def _truth(scenario: Scenario, heart: Heart, drawn: DrawnBeats, clean_leads: FloatArray) -> Truth:
+    p, qrs, t = (
+        WaveBounds(onset=marks[0], peak=marks[1], offset=marks[2]) for marks in drawn.marks
+    )
+    has_p = any(beat.pr_s is not None for beat in drawn.beats)
+    return Truth(
+        heart=HeartTruth(
+            rate_per_min=heart.rate_per_min,
+            pr_ms=heart.pr_ms if has_p else None,
+            p_ms=heart.p_ms if has_p else None,
+            qrs_ms=heart.usual_beat.qrs_ms,
+            qtc_ms=heart.qtc_ms,
+            qrs_axis_deg=frontal_axis_deg(heart.usual_beat.qrs),
+        ),
+        beat_samples=_beat_samples(qrs, clean_leads),
+        beat_kinds=tuple(beat.kind for beat in drawn.beats),
+        p=p,
+        qrs=qrs,
+        t=t,
+        overall=overall_of(p, qrs, t),
+        faults=scenario.faults,
+        cables=scenario.cables,
+        placement=scenario.true_placement,
+        shifts=scenario.shifts,
+        clean_microvolts=clean_leads,
     )
 
 
-def _span(fault: Fault, sample_count: int, rate_hz: float) -> slice:
-    end = sample_count if fault.end_s is None else round(fault.end_s * rate_hz)
-    return slice(round(fault.start_s * rate_hz), end)
+def _beat_samples(qrs: WaveBounds, clean_leads: FloatArray) -> FloatArray:
+    """Where the leads together deflect most, one sample for each beat."""
+    overall = overall_of(qrs, qrs, qrs)
+    strength = (clean_leads**2).sum(axis=0)
+    samples = [
+        int(onset) + int(strength[int(onset) : int(offset) + 1].argmax())
+        for onset, offset in zip(overall.qrs_onset, overall.qrs_offset, strict=True)
+    ]
+    return np.array(samples, dtype=np.float64)
 
 
 def _recording(scenario: Scenario, leads: FloatArray) -> Recording:

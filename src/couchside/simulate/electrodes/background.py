@@ -11,35 +11,48 @@ from couchside.simulate.chance import Chance
 
 FloatArray = NDArray[np.float64]
 
-_AMPLIFIER_RMS_UV = 1.2
-_MUSCLE_RMS_UV = 2.5
-_MAINS_UV = 1.5
-_BREATHING_UV = 22.0
-_SLOW_UV = 16.0
+_AMPLIFIER_RMS_UV = 1.0
+_MUSCLE_RMS_UV = np.array([2.6, 2.6, 1.4, 1.4, 1.6, 1.7, 1.8, 2.0, 2.0, 2.0])
+"""Arms are tenser than legs, and muscle lies under the outer chest electrodes [from memory]."""
+_MUSCLE_FROM_HZ = 22.0
+_BREATHING_UV = 20.0
+_SLOW_UV = 12.0
+_SLOW_HZ = (0.03, 0.08, 0.17)
 
 
 def background_uv(
-    *, sample_count: int, rate_hz: float, mains_hz: float, breath_hz: float, chance: Chance
+    *, seconds: FloatArray, breath_hz: float, calm: float, chance: Chance
 ) -> FloatArray:
-    """The floor of noise at each electrode of a well-prepared, resting person.
+    """The floor of noise at each electrode of a well-prepared person at rest.
+
+    Parameters
+    ----------
+    seconds : array of shape (sample,)
+        Moments.
+    breath_hz : float
+        Rate of breathing.
+    calm : float
+        1 for a person at rest; larger is tenser, 0 is silence.
+    chance : Chance
+        The stream for the background.
 
     Returns
     -------
     array of shape (electrode, sample)
-        In µV: the amplifier's white noise, a little muscle, mains, breathing and slow drift.
+        In µV: the amplifier's white noise, a little muscle, breathing and slow drift.
     """
-    count = len(ELECTRODES)
-    time_s = np.arange(sample_count) / rate_hz
+    count, sample_count = len(ELECTRODES), len(seconds)
     white = chance.noise(count, sample_count)
-    keep = np.exp(-2.0 * np.pi * 25.0 / rate_hz)
-    muscle = lfilter([1.0, -1.0], [1.0, -keep], white)
-    strengths = 0.5 + chance.uniforms(count)
-    noise = _AMPLIFIER_RMS_UV * white[::-1] + _MUSCLE_RMS_UV * strengths[:, None] * muscle
-    angle = 2.0 * np.pi * mains_hz * time_s + chance.uniform(0.0, 6.0)
-    noise += _MAINS_UV * chance.normals(count)[:, None] * np.sin(angle)
-    breath = np.sin(2.0 * np.pi * breath_hz * time_s)
-    noise += _BREATHING_UV * chance.normals(count)[:, None] * breath
-    slow_angle = 2.0 * np.pi * chance.uniform(0.04, 0.09) * time_s
-    noise += _SLOW_UV * chance.normals(count)[:, None] * np.sin(slow_angle)
-    noise += _SLOW_UV * chance.normals(count)[:, None] * np.cos(slow_angle)
-    return noise
+    pitch = 2.0 * np.pi * _MUSCLE_FROM_HZ * float(seconds[1] - seconds[0])
+    muscle = lfilter([1.0, -1.0], [1.0, -np.exp(-pitch)], white)
+    strengths = _MUSCLE_RMS_UV * (0.6 + 0.8 * chance.uniforms(count))
+    noise = muscle * strengths[:, None]
+    noise += _AMPLIFIER_RMS_UV * white[::-1]
+    noise += _BREATHING_UV * np.outer(
+        chance.normals(count), np.sin(2.0 * np.pi * breath_hz * seconds)
+    )
+    for hertz in _SLOW_HZ:
+        turns = hertz * chance.uniform(0.8, 1.2) * seconds + chance.uniform(0.0, 1.0)
+        noise += _SLOW_UV * np.outer(chance.normals(count), np.sin(2.0 * np.pi * turns))
+    quiet: FloatArray = calm * noise
+    return quiet

@@ -2,18 +2,27 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from couchside.simulate.chance import Chance
 from couchside.simulate.heart.loops import Loop
-from couchside.simulate.heart.rhythm import PlannedBeat
+from couchside.simulate.heart.rhythm import BeatKind, Plan, PlannedBeat
+from couchside.simulate.heart.shapes import BeatShape
 from couchside.simulate.heart.traits import Heart
-from couchside.simulate.torso import standard_lead_vectors
-from couchside.waves.model import WaveBounds
+from couchside.simulate.torso import SOURCE_COUNT, standard_lead_vectors
 
 FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+
+_BEAT_TO_BEAT = 0.012
+_REPOLARISATION_MEMORY = 0.7
+_T_AFTER_QRS_S = 0.010
+_U_BEFORE_T_END_S = 0.020
+_U_S = 0.170
+_ST_FROM_SHARE_OF_QRS = 0.75
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,23 +43,21 @@ end of T falls where the steepest tangent meets the baseline."""
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class DrawnBeats:
-    """The dipole and the truth about it.
+    """The heart's sources and the truth about them.
 
     Parameters
     ----------
-    dipole_uv : array of shape (3, sample)
-        Along Frank's x, y, z.
+    sources_uv : array of shape (12, sample)
+        As `couchside.simulate.torso.electrode_vectors` weighs them.
     beats : tuple of PlannedBeat
         Those whose QRS lies wholly within the recording.
-    p, qrs, t : WaveBounds
-        Arrays of shape (lead, beat), in samples, NaN where a wave is absent or cut off.
+    marks : array of shape (wave, mark, lead, beat)
+        P, QRS, T; onset, peak, offset; in samples, NaN where a wave is absent or cut off.
     """
 
-    dipole_uv: FloatArray
+    sources_uv: FloatArray
     beats: tuple[PlannedBeat, ...]
-    p: WaveBounds
-    qrs: WaveBounds
-    t: WaveBounds
+    marks: FloatArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -58,133 +65,196 @@ class _Wave:
     loop: Loop
     start_s: float
     length_s: float
+    way: Loop | None = None
     visibility: Visibility | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Canvas:
+    sources: FloatArray
+    rate_hz: float
+    lead_vectors: FloatArray
+    spans: dict[int, tuple[float, float]] = field(default_factory=dict)
+
+    def span(
+        self, loop: Loop, visibility: Visibility, way: Loop | None = None
+    ) -> tuple[float, float]:
+        """First and last moment at which a loop is seen in any standard lead."""
+        if id(loop) not in self.spans:
+            self.spans[id(loop)] = _visible_span(loop, visibility, way)
+        return self.spans[id(loop)]
 
 
 def draw_beats(
     heart: Heart,
-    beats: list[PlannedBeat],
+    plan: Plan,
     *,
     sample_count: int,
     rate_hz: float,
     lead_vectors: FloatArray,
+    chance: Chance,
 ) -> DrawnBeats:
-    """Draw every beat.
+    """Draw every beat of a plan.
 
     Parameters
     ----------
     heart : Heart
         Whose loops are drawn.
-    beats : list of PlannedBeat
+    plan : Plan
         When.
     sample_count, rate_hz
         The time grid.
-    lead_vectors : array of shape (lead, 3)
+    lead_vectors : array of shape (lead, 12)
         Through which the waves are looked at to tell where they begin and end.
-
-    Returns
-    -------
-    DrawnBeats
+    chance : Chance
+        The stream for what differs from beat to beat.
     """
-    dipole = np.zeros((3, sample_count))
+    canvas = _Canvas(
+        sources=np.zeros((SOURCE_COUNT, sample_count)), rate_hz=rate_hz, lead_vectors=lead_vectors
+    )
+    for onset_s in plan.lone_p_onsets_s:
+        _add_wave(canvas, _p_wave(canvas, heart, heart.usual_beat.p, onset_s), 1.0)
     seen: list[PlannedBeat] = []
-    bounds: list[list[FloatArray]] = []
-    spans = {
-        id(loop): visible_span(loop, visibility) for loop, visibility in _measured_loops(heart)
-    }
-    for beat in beats:
-        waves = _waves_of(heart, beat, spans)
-        marks = [_add_wave(dipole, wave, rate_hz, lead_vectors) for wave in waves]
-        onset, end = beat.qrs_onset_s, beat.qrs_onset_s + heart.qrs_ms / 1000.0
-        if onset >= 0.0 and end * rate_hz <= sample_count - 1:
+    marks: list[FloatArray] = []
+    for beat in plan.beats:
+        beat_marks = _add_beat(canvas, heart, beat, chance)
+        shape = _shape_of(heart, beat)
+        end_s = beat.qrs_onset_s + shape.qrs_ms / 1000.0
+        if beat.qrs_onset_s >= 0.0 and end_s * rate_hz <= sample_count - 1:
             seen.append(beat)
-            bounds.append(marks[:3])
+            marks.append(beat_marks)
+    stacked = np.array(marks).reshape(len(marks), 3, 3, len(lead_vectors))
     return DrawnBeats(
-        dipole_uv=dipole,
-        beats=tuple(seen),
-        p=_stacked(bounds, 0, len(lead_vectors)),
-        qrs=_stacked(bounds, 1, len(lead_vectors)),
-        t=_stacked(bounds, 2, len(lead_vectors)),
+        sources_uv=canvas.sources, beats=tuple(seen), marks=stacked.transpose(1, 2, 3, 0)
     )
 
 
-def visible_span(loop: Loop, visibility: Visibility) -> tuple[float, float]:
-    """First and last moment, 0 to 1, at which a loop is seen in any of the standard leads."""
+def _add_beat(canvas: _Canvas, heart: Heart, beat: PlannedBeat, chance: Chance) -> FloatArray:
+    """Draw one beat; its marks, shape (wave, mark, lead)."""
+    shape = _shape_of(heart, beat)
+    heights = 1.0 + _BEAT_TO_BEAT * chance.normals(2)
+    p = None
+    if beat.pr_s is not None:
+        p = _p_wave(canvas, heart, shape.p, beat.qrs_onset_s - beat.pr_s)
+    qrs, st, t, u = _ventricular_waves(canvas, heart, shape, beat)
+    marks = [
+        _add_wave(canvas, p, 1.0),
+        _add_wave(canvas, qrs, float(heights[0])),
+        _add_wave(canvas, t, float(heights[1])),
+    ]
+    _add_wave(canvas, st, 1.0)
+    _add_wave(canvas, u, 1.0)
+    return np.array(marks)
+
+
+def _shape_of(heart: Heart, beat: PlannedBeat) -> BeatShape:
+    if beat.kind is BeatKind.VENTRICULAR_PREMATURE:
+        return heart.ventricular_beat
+    return heart.atrial_beat if beat.kind is BeatKind.ATRIAL_PREMATURE else heart.usual_beat
+
+
+def _p_wave(canvas: _Canvas, heart: Heart, loop: Loop, onset_s: float) -> _Wave:
+    first, last = canvas.span(loop, P_VISIBILITY)
+    length_s = heart.p_ms / 1000.0 / (last - first)
+    return _Wave(
+        loop=loop,
+        start_s=onset_s - first * length_s,
+        length_s=length_s,
+        visibility=P_VISIBILITY,
+    )
+
+
+def _ventricular_waves(
+    canvas: _Canvas, heart: Heart, shape: BeatShape, beat: PlannedBeat
+) -> tuple[_Wave, _Wave, _Wave, _Wave]:
+    qrs_s = shape.qrs_ms / 1000.0
+    first, last = canvas.span(shape.qrs, QRS_VISIBILITY, shape.qrs_way)
+    length_s = qrs_s / (last - first)
+    qrs = _Wave(
+        loop=shape.qrs,
+        start_s=beat.qrs_onset_s - first * length_s,
+        length_s=length_s,
+        way=shape.qrs_way,
+        visibility=QRS_VISIBILITY,
+    )
+    t_end_s = beat.qrs_onset_s + _qt_s(heart, shape, beat)
+    t_start_s = beat.qrs_onset_s + qrs_s + _T_AFTER_QRS_S
+    t_length_s = (t_end_s - t_start_s) / canvas.span(shape.t, T_VISIBILITY)[1]
+    t = _Wave(loop=shape.t, start_s=t_start_s, length_s=t_length_s, visibility=T_VISIBILITY)
+    st_start_s = beat.qrs_onset_s + _ST_FROM_SHARE_OF_QRS * qrs_s
+    all_end_s = t_start_s + t_length_s
+    st = _Wave(loop=shape.st, start_s=st_start_s, length_s=all_end_s - st_start_s)
+    u = _Wave(loop=shape.u, start_s=all_end_s - _U_BEFORE_T_END_S, length_s=_U_S)
+    return qrs, st, t, u
+
+
+def _qt_s(heart: Heart, shape: BeatShape, beat: PlannedBeat) -> float:
+    """QT follows the mean RR interval more than the last one [Fridericia1920]."""
+    usual_rr_s = 60.0 / heart.rate_per_min
+    rr_s = _REPOLARISATION_MEMORY * usual_rr_s + (1.0 - _REPOLARISATION_MEMORY) * beat.rr_s
+    longer_ms = max(0.0, shape.qrs_ms - heart.usual_beat.qrs_ms)
+    return (heart.qtc_ms * float(np.cbrt(rr_s)) + longer_ms) / 1000.0
+
+
+def _visible_span(loop: Loop, visibility: Visibility, way: Loop | None) -> tuple[float, float]:
     moments = np.linspace(0.0, 1.0, 401)
-    leads = np.abs(standard_lead_vectors() @ loop.at(moments))
+    drawn = _sources(loop, way, moments)
+    leads = np.abs(standard_lead_vectors()[:, : len(drawn)] @ drawn)
     threshold = np.maximum(visibility.floor_uv, visibility.share * leads.max(axis=1))
     seen = np.flatnonzero((leads > threshold[:, None]).any(axis=0))
-    if seen.size == 0:
+    if seen.size < 2:
         return 0.0, 1.0
     return float(moments[seen[0]]), float(moments[seen[-1]])
 
 
-def _measured_loops(heart: Heart) -> list[tuple[Loop, Visibility]]:
-    shape = heart.shape
-    loops = [(shape.qrs, QRS_VISIBILITY), (shape.t, T_VISIBILITY)]
-    return loops if shape.p is None else [*loops, (shape.p, P_VISIBILITY)]
-
-
-def _waves_of(
-    heart: Heart, beat: PlannedBeat, spans: dict[int, tuple[float, float]]
-) -> list[_Wave | None]:
-    shape = heart.shape
-    qrs_s = heart.qrs_ms / 1000.0
-    qt_s = heart.qtc_ms / 1000.0 * (0.7 * 60.0 / heart.rate_per_min + 0.3 * beat.rr_s) ** (1 / 3)
-    qrs = _fitted(shape.qrs, spans[id(shape.qrs)], beat.qrs_onset_s, qrs_s, QRS_VISIBILITY)
-    t_start = beat.qrs_onset_s + qrs_s + 0.010
-    t_length = (beat.qrs_onset_s + qt_s - t_start) / spans[id(shape.t)][1]
-    t = _Wave(loop=shape.t, start_s=t_start, length_s=t_length, visibility=T_VISIBILITY)
-    st_start = beat.qrs_onset_s + 0.7 * qrs_s
-    st = _Wave(loop=shape.st, start_s=st_start, length_s=t_start + t_length - st_start)
-    u = _Wave(loop=shape.u, start_s=t_start + t_length - 0.02, length_s=0.17)
-    p = None
-    if shape.p is not None and beat.pr_s is not None:
-        p_onset = beat.qrs_onset_s - beat.pr_s
-        p = _fitted(shape.p, spans[id(shape.p)], p_onset, heart.p_ms / 1000.0, P_VISIBILITY)
-    return [p, qrs, t, st, u]
-
-
-def _fitted(
-    loop: Loop, span: tuple[float, float], onset_s: float, visible_s: float, sight: Visibility
-) -> _Wave:
-    length_s = visible_s / (span[1] - span[0])
-    return _Wave(
-        loop=loop, start_s=onset_s - span[0] * length_s, length_s=length_s, visibility=sight
-    )
-
-
-def _add_wave(
-    dipole: FloatArray, wave: _Wave | None, rate_hz: float, lead_vectors: FloatArray
-) -> FloatArray:
-    """Add one wave; returns onset, peak and offset for each lead, shape (3, lead)."""
-    nowhere = np.full((3, len(lead_vectors)), np.nan)
+def _add_wave(canvas: _Canvas, wave: _Wave | None, height: float) -> FloatArray:
+    """Add one wave; onset, peak and offset for each lead, shape (mark, lead)."""
+    nowhere = np.full((3, len(canvas.lead_vectors)), np.nan)
     if wave is None:
         return nowhere
-    first = int(np.ceil(wave.start_s * rate_hz))
-    last = int(np.floor((wave.start_s + wave.length_s) * rate_hz))
+    first = int(np.ceil(wave.start_s * canvas.rate_hz))
+    last = int(np.floor((wave.start_s + wave.length_s) * canvas.rate_hz))
     samples = np.arange(first, last + 1)
-    drawn = wave.loop.at((samples / rate_hz - wave.start_s) / wave.length_s)
-    inside = (samples >= 0) & (samples < dipole.shape[1])
-    dipole[:, samples[inside]] += drawn[:, inside]
+    moments = (samples / canvas.rate_hz - wave.start_s) / wave.length_s
+    drawn = height * _sources(wave.loop, wave.way, moments)
+    rows = len(drawn)
+    inside = (samples >= 0) & (samples < canvas.sources.shape[1])
+    canvas.sources[:rows, samples[inside]] += drawn[:, inside]
     if wave.visibility is None or not inside.all():
         return nowhere
-    return first + _seen_in_leads(np.abs(lead_vectors @ drawn), wave.visibility)
+    return first + _seen_in_leads(np.abs(canvas.lead_vectors[:, :rows] @ drawn), wave.visibility)
+
+
+def _sources(loop: Loop, way: Loop | None, moments: FloatArray) -> FloatArray:
+    """The dipole, and where it moves also the dipole times its way; (3 or 12, moment)."""
+    dipole = loop.at(moments)
+    if way is None:
+        return dipole
+    products = way.at(moments)[:, None, :] * dipole[None, :, :]
+    return np.vstack([dipole, products.reshape(9, -1)])
 
 
 def _seen_in_leads(heights: FloatArray, visibility: Visibility) -> FloatArray:
+    """Where each lead crosses its threshold, between samples; shape (mark, lead)."""
     peaks = heights.max(axis=1)
-    seen = heights > np.maximum(visibility.floor_uv, visibility.share * peaks)[:, None]
-    onset = seen.argmax(axis=1)
-    offset = seen.shape[1] - 1 - seen[:, ::-1].argmax(axis=1)
-    marks = np.array([onset, heights.argmax(axis=1), offset], dtype=np.float64)
+    threshold = np.maximum(visibility.floor_uv, visibility.share * peaks)
+    seen = heights > threshold[:, None]
+    onset = _crossing(heights, seen.argmax(axis=1), -1, threshold)
+    last = seen.shape[1] - 1 - seen[:, ::-1].argmax(axis=1)
+    offset = _crossing(heights, last, 1, threshold)
+    marks = np.array([onset, heights.argmax(axis=1), offset])
     marks[:, peaks < visibility.least_peak_uv] = np.nan
     return marks
 
 
-def _stacked(bounds: list[list[FloatArray]], wave: int, lead_count: int) -> WaveBounds:
-    if not bounds:
-        empty = np.zeros((lead_count, 0))
-        return WaveBounds(onset=empty, peak=empty, offset=empty)
-    table = np.array([marks[wave] for marks in bounds])
-    return WaveBounds(onset=table[:, 0].T, peak=table[:, 1].T, offset=table[:, 2].T)
+def _crossing(
+    heights: FloatArray, seen_at: IntArray, step: int, threshold: FloatArray
+) -> FloatArray:
+    """Between the outermost sample seen and its unseen neighbour, by a straight line."""
+    leads = np.arange(len(heights))
+    beside = np.clip(seen_at + step, 0, heights.shape[1] - 1)
+    above, below = heights[leads, seen_at], heights[leads, beside]
+    rise = np.where(above > below, above - below, 1.0)
+    share = np.clip((above - threshold) / rise, 0.0, 1.0)
+    crossing: FloatArray = seen_at + step * share
+    return crossing

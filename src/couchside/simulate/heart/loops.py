@@ -63,8 +63,13 @@ def loop_through(moments: ArrayLike, points_mv: ArrayLike) -> Loop:
     Loop
         It leaves and reaches the zero vector at rest.
     """
+    return path_through(moments, np.asarray(points_mv, dtype=np.float64) * 1000.0)
+
+
+def path_through(moments: ArrayLike, points: ArrayLike) -> Loop:
+    """The smoothest path through given points, at rest at both ends; units as given."""
     spline = make_interp_spline(
-        np.array(moments), np.array(points_mv) * 1000.0, k=3, bc_type="clamped"
+        np.asarray(moments), np.asarray(points, dtype=np.float64), k=3, bc_type="clamped"
     )
     return Loop(knots=spline.t, coefficients=spline.c)
 

@@ -1,0 +1,98 @@
+"""Everything that happens at the ten electrodes, put together."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from couchside.recording import ELECTRODES, Electrode, get_lead_matrix
+from couchside.simulate.cables import Cables
+from couchside.simulate.chance import Chance
+from couchside.simulate.electrodes.background import background_uv
+from couchside.simulate.electrodes.contact import contacts_uv
+from couchside.simulate.electrodes.faults import LOST_CONTACT, FaultKind
+from couchside.simulate.electrodes.recorded import RecordedNoises, recorded_uv
+from couchside.simulate.electrodes.shapes import fault_uv
+from couchside.simulate.scenario import Scenario
+
+FloatArray = NDArray[np.float64]
+
+
+def add_electrodes(clean_uv: FloatArray, scenario: Scenario, noises: RecordedNoises) -> FloatArray:
+    """Potentials behind the electrodes.
+
+    Parameters
+    ----------
+    clean_uv : array of shape (electrode, sample)
+        Potentials of the skin, in µV.
+    scenario : Scenario
+        Contacts, faults and room.
+    noises : mapping of str to RecordedNoise
+        For faults of the kind RECORDED.
+
+    Returns
+    -------
+    array of the same shape
+    """
+    rate_hz, room = scenario.recorder.rate_hz, scenario.room
+    seconds = np.arange(clean_uv.shape[1]) / rate_hz
+    potentials = clean_uv + background_uv(
+        seconds=seconds,
+        breath_hz=room.breath_per_min / 60.0,
+        calm=room.restlessness,
+        chance=Chance(scenario.seed, "background"),
+    )
+    potentials += contacts_uv(
+        scenario.contacts,
+        seconds=seconds,
+        mains_hz=room.mains_hz,
+        wire_current_na=room.wire_current_na,
+        chance=Chance(scenario.seed, "contacts"),
+    )
+    _add_faults(potentials, clean_uv, scenario, noises)
+    return potentials
+
+
+def draw_lost_leads(leads_uv: FloatArray, scenario: Scenario) -> None:
+    """Draw the leads of a lost electrode as the recorder does, flat or at its rail, in place.
+
+    Parameters
+    ----------
+    leads_uv : array of shape (12, sample)
+        As recorded.
+    scenario : Scenario
+        Its faults of lost contact.
+    """
+    for fault in scenario.faults:
+        if fault.kind in {FaultKind.CONTACT_FLAT, FaultKind.CONTACT_RAIL}:
+            cable = _cable_on(fault.electrode, scenario.cables)
+            weights = get_lead_matrix()[:, ELECTRODES.index(cable)]
+            rail = scenario.recorder.range_uv if fault.kind is FaultKind.CONTACT_RAIL else 0.0
+            span = fault.span(leads_uv.shape[1], scenario.recorder.rate_hz)
+            for lead in np.flatnonzero(weights):
+                leads_uv[lead, span] = np.sign(weights[lead]) * rail
+
+
+def _add_faults(
+    potentials: FloatArray, clean_uv: FloatArray, scenario: Scenario, noises: RecordedNoises
+) -> None:
+    rate_hz = scenario.recorder.rate_hz
+    for number, fault in enumerate(scenario.faults):
+        row = ELECTRODES.index(fault.electrode)
+        chance = Chance(scenario.seed, f"fault {number}")
+        if fault.kind in LOST_CONTACT:
+            potentials[row, fault.span(potentials.shape[1], rate_hz)] = 0.0
+        if fault.kind is FaultKind.RECORDED:
+            potentials[row] += recorded_uv(fault, clean_uv, rate_hz, noises, chance)
+            continue
+        potentials[row] += fault_uv(
+            fault,
+            sample_count=potentials.shape[1],
+            rate_hz=rate_hz,
+            mains_hz=scenario.room.mains_hz,
+            chance=chance,
+        )
+
+
+def _cable_on(electrode: Electrode, cables: Cables) -> Electrode:
+    return next((cable for cable, site in cables.items() if site is electrode), electrode)
