@@ -23,7 +23,7 @@ from couchside.paper.sizes import (
     PrintSettings,
     choose,
 )
-from couchside.paper.traces import make_traces
+from couchside.paper.traces import extent_mm, make_traces
 from couchside.paper.wording import list_deviations, short_digest
 from couchside.quality.model import Assessment
 from couchside.recording import Recording
@@ -137,10 +137,20 @@ def _divide_plot(
     zone_mm = calibration_zone_mm(speed, lane_count)
     arrangement = arrange(recording, settings, (box.width_mm - zone_mm) / speed)
     share_mm = box.height_mm / arrangement.row_count
+    top, bottom = (
+        [extent_mm(recording, strip, gains) for strip in arrangement.strips if strip.row == row]
+        for row in (0, arrangement.row_count - 1)
+    )
     rows = Rows(
         box=box,
         zone_mm=zone_mm,
-        baselines_mm=place_baselines(box, arrangement.row_count, gains.tallest_mm_per_mv),
+        baselines_mm=place_baselines(
+            box,
+            arrangement.row_count,
+            pulse_mm=gains.tallest_mm_per_mv,
+            rise_mm=max(rise for rise, _ in top),
+            fall_mm=max(fall for _, fall in bottom),
+        ),
         column_count=arrangement.column_count,
         speed_mm_per_s=speed,
         label_rise_mm=min(share_mm * _LABEL_RISE_SHARE, _LABEL_RISE_MAX_MM),

@@ -12,7 +12,7 @@ from couchside.paper.calibration import make_calibration
 from couchside.paper.grid import COARSE_MM, make_grid
 from couchside.paper.inks import Ink
 from couchside.paper.layouts import Strip
-from couchside.paper.model import Anchor, Box, Drawing, Layer, PointArray, Rectangle, Segments, Text
+from couchside.paper.model import Anchor, Box, Drawing, Layer, Rectangle, Segments, Text
 from couchside.paper.page import Page
 from couchside.paper.rows import Rows, calibration_zone_mm
 from couchside.paper.sizes import (
@@ -21,7 +21,7 @@ from couchside.paper.sizes import (
     Gains,
     check_speed,
 )
-from couchside.paper.traces import NOTE_SIZE_MM, make_traces, strip_points_mm
+from couchside.paper.traces import NOTE_SIZE_MM, extent_mm, make_traces
 from couchside.paper.wording import short_digest
 from couchside.recording import Recording
 
@@ -157,18 +157,9 @@ def _stack_rows(
     """Rows under one another, each as high as its trace needs, in whole coarse squares."""
     zone_mm = calibration_zone_mm(speed_mm_per_s, 1)
     width_mm = zone_mm + round(strips[0].length_s * speed_mm_per_s / COARSE_MM) * COARSE_MM
-    flat = Rows(
-        box=Box(left_mm=_MARGIN_MM, top_mm=_MARGIN_MM, width_mm=width_mm, height_mm=0.0),
-        zone_mm=zone_mm,
-        baselines_mm=(0.0,) * len(strips),
-        column_count=1,
-        speed_mm_per_s=speed_mm_per_s,
-        label_rise_mm=_LABEL_RISE_MM,
-        label_shift_mm=_LABEL_SHIFT_MM - zone_mm,
-    )
     bottom, baselines = _MARGIN_MM, []
     for strip in strips:
-        above, below = _extent_mm(strip_points_mm(recording, strip, flat, gains)[:, 1], gains)
+        above, below = _room_mm(*extent_mm(recording, strip, gains), gains)
         baselines.append(bottom + above)
         bottom += math.ceil((above + below) / COARSE_MM) * COARSE_MM
     return Rows(
@@ -184,14 +175,11 @@ def _stack_rows(
     )
 
 
-def _extent_mm(heights_mm: PointArray, gains: Gains) -> tuple[float, float]:
+def _room_mm(rise_mm: float, fall_mm: float, gains: Gains) -> tuple[float, float]:
     """Room above and below the level line, in whole millimetres."""
-    finite = heights_mm[np.isfinite(heights_mm)]
-    up = -float(finite.min()) if finite.size else 0.0
-    down = float(finite.max()) if finite.size else 0.0
     least = max(_LEAST_ABOVE_MM, gains.tallest_mm_per_mv + 1.0)
-    above = min(max(math.ceil(up + _ROOM_ABOVE_MM), least), max(_MOST_MM, least))
-    return above, min(max(math.ceil(down + _ROOM_BELOW_MM), _LEAST_BELOW_MM), _MOST_MM)
+    above = max(min(math.ceil(rise_mm + _ROOM_ABOVE_MM), _MOST_MM), least)
+    return above, max(min(math.ceil(fall_mm + _ROOM_BELOW_MM), _MOST_MM), _LEAST_BELOW_MM)
 
 
 def _x_mm(rows: Rows, window_s: tuple[float, float], second: float) -> float:

@@ -86,16 +86,18 @@ def _identity(recording: Recording, box: Box, room_mm: float) -> list[Mark]:
 
 
 def _fit_facts(recording: Recording, room_mm: float, *, most_lines: int) -> list[str]:
-    """Number, birth, sex and time in one line, or in two where there is room for two."""
-    facts = [
-        *describe_identity(recording.patient, recording.start),
-        describe_start(recording.start),
-    ]
-    lines = wrap([printable(fact) for fact in facts], room_mm, _LINE_SIZE_MM, joint=_JOINT)
+    """Number, birth, sex and time in one line, or in two where there is room for two.
+
+    Where even that is too narrow, the patient number alone is shortened.
+    """
+    told = [*describe_identity(recording.patient, recording.start), describe_start(recording.start)]
+    facts = [printable(fact) for fact in told]
+    lines = wrap(facts, room_mm, _LINE_SIZE_MM, joint=_JOINT)
     if len(lines) <= most_lines:
         return lines
-    rest = _JOINT.join(lines[most_lines - 1 :])
-    return [*lines[: most_lines - 1], shorten(rest, room_mm, _LINE_SIZE_MM)]
+    rest = _JOINT.join(facts[1:])
+    left_over = room_mm - width_mm(f"{_JOINT}{rest}", _LINE_SIZE_MM)
+    return [f"{shorten(facts[0], left_over, _LINE_SIZE_MM)}{_JOINT}{rest}"]
 
 
 def _fit_name(name: str, room_mm: float) -> tuple[list[str], float]:

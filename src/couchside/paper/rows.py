@@ -16,7 +16,8 @@ CALIBRATION_MV = 1.0
 PULSE_GAP_MM = 1.25
 _LEAST_ZONE_MM = 15.0
 _BASELINE_SHARE = 0.55
-_TOP_ROOM_MM = 1.5
+_EDGE_ROOM_MM = 1.5
+_MOST_ROOM_MM = 30.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,10 +73,35 @@ def calibration_zone_mm(speed_mm_per_s: float, lane_count: int) -> float:
     return max(_LEAST_ZONE_MM, math.ceil(pulses_mm / COARSE_MM) * COARSE_MM)
 
 
-def place_baselines(box: Box, row_count: int, tallest_pulse_mm: float) -> tuple[float, ...]:
-    """Level lines at even distances, on millimetre lines, with the top pulse inside the plot."""
+def place_baselines(
+    box: Box, row_count: int, *, pulse_mm: float, rise_mm: float, fall_mm: float
+) -> tuple[float, ...]:
+    """Level lines at even distances, on millimetre lines.
+
+    Parameters
+    ----------
+    box : Box
+        The plot.
+    row_count : int
+        How many rows it holds.
+    pulse_mm : float
+        Height of the tallest calibration pulse, which stays inside the plot.
+    rise_mm, fall_mm : float
+        How far the top row's traces rise and the bottom row's fall; they get the room they need
+        unless that is more than 30 mm, with which no trace is normally drawn.
+
+    Returns
+    -------
+    tuple of float
+        y of each row.
+    """
     share = box.height_mm / row_count
-    first = max(share * _BASELINE_SHARE, tallest_pulse_mm + _TOP_ROOM_MM)
-    last = box.height_mm - share * (1 - _BASELINE_SHARE)
-    pitch = (last - first) / max(row_count - 1, 1)
-    return tuple(box.top_mm + round(first + row * pitch) for row in range(row_count))
+    above = max(share * _BASELINE_SHARE, pulse_mm + _EDGE_ROOM_MM, _needed_room_mm(rise_mm))
+    below = max(share * (1 - _BASELINE_SHARE), _needed_room_mm(fall_mm))
+    pitch = (box.height_mm - above - below) / max(row_count - 1, 1)
+    return tuple(box.top_mm + round(above + row * pitch) for row in range(row_count))
+
+
+def _needed_room_mm(extent_mm: float) -> float:
+    needed = extent_mm + _EDGE_ROOM_MM
+    return needed if needed <= _MOST_ROOM_MM else 0.0

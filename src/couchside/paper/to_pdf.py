@@ -49,7 +49,7 @@ def draw_pdf(drawing: Drawing) -> bytes:
         pagesize=size,
         invariant=1,
         pageCompression=1,
-        initialFontName=get_font(bold=False).fontName,
+        initialFontName=get_font(bold=False).fontName,  # type: ignore[arg-type] # typed wrongly
         lang="en",
     )
     _describe(canvas, drawing)

@@ -86,15 +86,31 @@ def strip_points_mm(recording: Recording, strip: Strip, rows: Rows, gains: Gains
         x and y in mm; y is NaN where a sample is missing. Empty where the strip lies behind the
         end of the recording.
     """
+    first, heights = _heights_mm(recording, strip, gains)
+    seconds = np.arange(first, first + heights.size) / recording.rate_hz - strip.start_s
+    points = np.empty((heights.size, 2))
+    points[:, 0] = rows.left_mm(strip) + seconds * rows.speed_mm_per_s
+    points[:, 1] = rows.baseline_mm(strip) - heights
+    return points
+
+
+def extent_mm(recording: Recording, strip: Strip, gains: Gains) -> tuple[float, float]:
+    """How far a strip's trace goes above and below its row's level line; 0 where it is empty."""
+    if not strip.is_recorded:
+        return 0.0, 0.0
+    heights = _heights_mm(recording, strip, gains)[1]
+    finite = heights[np.isfinite(heights)]
+    return max(float(finite.max(initial=0.0)), 0.0), max(-float(finite.min(initial=0.0)), 0.0)
+
+
+def _heights_mm(recording: Recording, strip: Strip, gains: Gains) -> tuple[int, FloatArray]:
+    """The first sample of a strip, and how high each sample stands above the level line."""
     first, stop = _sample_range(recording, strip)
     samples = recording.get_lead(strip.lead)[first:stop]
     level = float(np.nanmedian(samples)) if np.isfinite(samples).any() else 0.0
     scale = gain_of(strip.lead, gains) / 1000.0 * (-1.0 if strip.is_inverted else 1.0)
-    points = np.empty((samples.size, 2))
-    seconds = np.arange(first, first + samples.size) / recording.rate_hz - strip.start_s
-    points[:, 0] = rows.left_mm(strip) + seconds * rows.speed_mm_per_s
-    points[:, 1] = rows.baseline_mm(strip) - (samples - level) * scale
-    return points
+    heights: FloatArray = (samples - level) * scale
+    return first, heights
 
 
 def _sample_range(recording: Recording, strip: Strip) -> tuple[int, int]:

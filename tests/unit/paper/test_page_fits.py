@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable
 
+import numpy as np
 import pytest
 
 from couchside.errors import InvalidInput
@@ -81,6 +82,7 @@ def test_words_neither_collide_nor_leave_the_sheet(
         chest_gain_mm_per_mv=5,
     )
     words = texts(page, "header", "banner", "report", "footer")
+    assert any("2025-03-14 09:12:33 UTC+01:00" in text.content for text in words)
     for text in words:
         left, top, right, bottom = extent(text)
         assert left >= 7.0
@@ -146,3 +148,17 @@ def test_unknown_choices_are_refused(make_recording: MakeRecording) -> None:
         render(make_recording(), paper="A5")
     with pytest.raises(InvalidInput, match="choose standard or Cabrera"):
         render(make_recording(), limb_order="reverse")
+
+
+@pytest.mark.parametrize("layout", list(Layout))
+def test_tall_wave_in_the_top_row_gets_its_room(
+    make_recording: MakeRecording, layout: Layout
+) -> None:
+    samples = np.zeros((12, 1000))
+    samples[:, 30::80] = 2500.0
+    page = render(make_recording(microvolts=samples), layout=layout)
+    by_name = {layer.name: layer for layer in page.drawing.layers}
+    plot = by_name["traces"].clip
+    assert plot is not None
+    assert min(line.points_mm[:, 1].min() for line in by_name["traces"].marks) > plot.top_mm  # type: ignore[union-attr]
+    assert not any("mV" in text.content for text in texts(page, "labels"))
