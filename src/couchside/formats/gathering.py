@@ -40,7 +40,10 @@ def gather_parcel(path: str | PathLike[str]) -> Parcel:
     FormatError
         If it is too large to be one ECG, or a zip file that cannot be unpacked.
     """
-    chosen = _choose_path(Path(path))
+    try:
+        chosen = _choose_path(Path(path))
+    except OSError as error:  # a closed folder on the way, or a name that no disk can hold
+        raise _unreadable(Path(path), error) from error
     main = _load(chosen, chosen.name)
     files = {main.name: main}
     waiting = [main]

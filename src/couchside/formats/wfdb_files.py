@@ -18,7 +18,7 @@ from couchside.formats.wfdb_signals import (
 from couchside.recording import MAX_LEADS
 
 
-def load_signals(parcel: Parcel, header: WfdbHeader) -> list[Integers]:
+def load_signals(parcel: Parcel, header: WfdbHeader, rate_hz: float) -> list[Integers]:
     """Stored integers of every signal, in the order of the header, each of shape (sample,).
 
     Raises
@@ -29,7 +29,9 @@ def load_signals(parcel: Parcel, header: WfdbHeader) -> list[Integers]:
     """
     rows: list[Integers] = []
     for file_name, group in groupby(header.signals, key=lambda signal: signal.file_name):
-        rows.extend(_load_file(parcel, header, file_name, tuple(group)))
+        signals = tuple(group)
+        content = get_content(parcel, header, file_name)
+        rows.extend(_unpack(header, signals, content, rate_hz))
     lengths = sorted({len(row) for row in rows})
     if len(lengths) > 1:
         raise CorruptFile(
@@ -40,23 +42,24 @@ def load_signals(parcel: Parcel, header: WfdbHeader) -> list[Integers]:
     return rows
 
 
-def _load_file(
-    parcel: Parcel, header: WfdbHeader, file_name: str, signals: tuple[SignalLine, ...]
+def _unpack(
+    header: WfdbHeader, signals: tuple[SignalLine, ...], content: bytes, rate_hz: float
 ) -> Integers:
+    """Samples of the signals in one file, shape (signal, sample)."""
     storage = _get_storage(header, signals)
-    content = get_content(parcel, header, file_name)[signals[0].byte_offset :]
-    sample_count = header.sample_count or count_samples(storage, len(content)) // len(signals)
-    total = sample_count * len(signals)
-    _check_content(header, file_name, storage.count_bytes(total), len(content))
+    samples_at = content[signals[0].byte_offset :]
+    sample_count = header.sample_count or count_samples(storage, len(samples_at)) // len(signals)
     check_extent(
         header.file_name,
         lead_count=min(len(signals), MAX_LEADS),
         sample_count=sample_count,
-        rate_hz=header.rate_hz or 1.0,
+        rate_hz=rate_hz,
     )
-    frames = storage.unpack(content[: storage.count_bytes(total)], total)
+    total = sample_count * len(signals)
+    _check_content(header, signals[0].file_name, storage.count_bytes(total), len(samples_at))
+    frames = storage.unpack(samples_at[: storage.count_bytes(total)], total)
     samples = frames.reshape(sample_count, len(signals)).T
-    _check_sums(header, file_name, signals, samples)
+    _check_sums(header, signals, samples)
     return samples
 
 
@@ -108,22 +111,20 @@ def _check_content(header: WfdbHeader, file_name: str, needed: int, found: int) 
     if found < needed:
         raise CorruptFile(
             f"{header.file_name} promises {needed} bytes of samples in {file_name}, which has "
-            f"{max(0, found)}; copy or export the record again",
+            f"{found}; copy or export the record again",
             format_name=FORMAT_NAME,
             offset=found,
             field="samples",
         )
 
 
-def _check_sums(
-    header: WfdbHeader, file_name: str, signals: tuple[SignalLine, ...], samples: Integers
-) -> None:
+def _check_sums(header: WfdbHeader, signals: tuple[SignalLine, ...], samples: Integers) -> None:
     sums = sum_check(samples)
     for signal, found in zip(signals, sums.tolist(), strict=True):
         if signal.checksum is not None and found != signal.checksum & 0xFFFF:
             raise CorruptFile(
-                f"the samples of {signal.description or 'a signal'} in {file_name} add up to the "
-                f"checksum {found}, and {header.file_name} states {signal.checksum & 0xFFFF}; "
+                f"{signal.description or 'a signal'} in {signal.file_name} adds up to "
+                f"the checksum {found}, and {header.file_name} states {signal.checksum & 0xFFFF}; "
                 "one of the two files is damaged: copy or export the record again",
                 format_name=FORMAT_NAME,
                 field="checksum",

@@ -22,6 +22,9 @@ DEFAULT_GAIN_PER_MV = 200.0
 GAIN_RANGE = (1e-9, 1e15)
 """Steps per unit; beyond, the number is damaged, not absurd."""
 
+ALL_FIELDS = 9
+"""Fields of a signal line that leaves none out."""
+
 GAP = "~"
 """What a header writes for a segment, or a file, that is not there [WFDB-header]."""
 
@@ -102,6 +105,8 @@ def parse_header(file: ArrivedFile) -> WfdbHeader:
         raise _corrupt(
             file.name, f"promises {promised} {what} and describes {len(body)}", "signal lines"
         )
+    if not is_split:
+        _check_last_line(file, described, body)
     return WfdbHeader(
         file_name=file.name,
         record_name=record["name"],
@@ -139,7 +144,7 @@ def check_promise(header: WfdbHeader, rate_hz: float | None) -> None:
         As `check_extent`, as far as the header states length and rate.
     """
     in_segments = sum(segment.sample_count for segment in header.segments)
-    sample_count = header.sample_count or in_segments
+    sample_count = max(header.sample_count or 0, in_segments)
     if sample_count and rate_hz is not None:
         # signals that are no voltages may yet be left out, so more than 18 are no fault here
         lead_count = min(max(1, header.signal_count), MAX_LEADS)
@@ -182,6 +187,14 @@ def _parse_rate(file_name: str, text: str | None) -> float | None:
     if not math.isfinite(rate_hz):
         raise _corrupt(file_name, f"states the sampling rate {_short(text)}", "sampling rate")
     return rate_hz
+
+
+def _check_last_line(file: ArrivedFile, described: list[str], body: list[str]) -> None:
+    """Refuse a header that was cut off within its last signal line, where a gain may end early."""
+    is_last = len(described) == len(body) + 1 and not file.content.endswith((b"\n", b"\r"))
+    field_counts = [min(len(line.split()), ALL_FIELDS) for line in body]
+    if is_last and field_counts and field_counts[-1] < max(field_counts):
+        raise _corrupt(file.name, "ends in the middle of its last signal line", "signal lines")
 
 
 def _parse_signal(file_name: str, line: str) -> SignalLine:

@@ -63,9 +63,9 @@ def read_wfdb(parcel: Parcel, hints: ReadHints) -> Recording:
     rate_hz = _get_rate(header, hints)
     check_promise(header, rate_hz)
     piece = (
-        _read_segments(parcel, header, hints)
+        _read_segments(parcel, header, rate_hz, hints)
         if header.segments
-        else _read_piece(parcel, header, hints)
+        else _read_piece(parcel, header, rate_hz, hints)
     )
     check_extent(
         header.file_name,
@@ -105,7 +105,7 @@ def _get_rate(header: WfdbHeader, hints: ReadHints) -> float:
     return rate_hz
 
 
-def _read_piece(parcel: Parcel, header: WfdbHeader, hints: ReadHints) -> _Piece:
+def _read_piece(parcel: Parcel, header: WfdbHeader, rate_hz: float, hints: ReadHints) -> _Piece:
     per_unit = {
         position: microvolts
         for position, signal in enumerate(header.signals)
@@ -120,7 +120,7 @@ def _read_piece(parcel: Parcel, header: WfdbHeader, hints: ReadHints) -> _Piece:
     leads = name_each_once(
         header.file_name, tuple(_name_lead(header, position) for position in chosen)
     )
-    stored = load_signals(parcel, header)
+    stored = load_signals(parcel, header, rate_hz)
     rows = [
         _to_microvolts(stored[position], header.signals[position], step_uv)
         for position, step_uv in zip(chosen, steps_uv, strict=True)
@@ -199,13 +199,13 @@ def _describe_left_out(header: WfdbHeader, chosen: list[int]) -> tuple[str, ...]
     )
 
 
-def _read_segments(parcel: Parcel, header: WfdbHeader, hints: ReadHints) -> _Piece:
+def _read_segments(parcel: Parcel, header: WfdbHeader, rate_hz: float, hints: ReadHints) -> _Piece:
     """Segments one after another; a lead that a segment lacks is missing there."""
     pieces: list[tuple[int, _Piece]] = []
     position = 0
     for segment in header.segments:
         if segment.name != GAP and segment.sample_count > 0:
-            pieces.append((position, _read_segment(parcel, header, segment, hints)))
+            pieces.append((position, _read_segment(parcel, header, segment, rate_hz, hints)))
         position += segment.sample_count
     if not pieces:
         raise CorruptFile(
@@ -233,7 +233,7 @@ def _coarsest(steps_uv: list[float | None]) -> float | None:
 
 
 def _read_segment(
-    parcel: Parcel, whole: WfdbHeader, segment: SegmentLine, hints: ReadHints
+    parcel: Parcel, whole: WfdbHeader, segment: SegmentLine, rate_hz: float, hints: ReadHints
 ) -> _Piece:
     name = f"{segment.name}.hea"
     header = parse_header(ArrivedFile(name=name, content=get_content(parcel, whole, name)))
@@ -244,11 +244,11 @@ def _read_segment(
             format_name=FORMAT_NAME,
             field="segments",
         )
-    if header.rate_hz not in {None, whole.rate_hz}:
+    if header.rate_hz not in {None, rate_hz}:
         raise UnsupportedFeature(
             f"{name} is sampled at {header.rate_hz:g} Hz and {whole.file_name} at another rate; "
             "export the record at one rate",
             format_name=FORMAT_NAME,
             field="sampling rate",
         )
-    return _read_piece(parcel, replace(header, sample_count=segment.sample_count), hints)
+    return _read_piece(parcel, replace(header, sample_count=segment.sample_count), rate_hz, hints)
