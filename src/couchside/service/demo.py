@@ -21,6 +21,7 @@ from couchside.store.words import DecisionKind, Source, Urgency
 RECORDER = "Robin Ashgrove"
 """The invented recorder who has decided on two of the recordings."""
 
+_STATION = "Room 2"
 _PLACES = ("Outpatients", "Ward 3", "Day surgery")
 _REASONS = ("before an operation", "palpitations", "check after a change of medicine")
 _BEFORE_NOW = timedelta(minutes=140)
@@ -86,6 +87,7 @@ def _date_scenarios(day: date, begin: datetime) -> list[Scenario]:
             scenario,
             start=begin + position * _BETWEEN,
             order=OrderReference(accession_number=_name_order(day, position + 1)),
+            device=replace(scenario.device, station_name=_STATION),
         )
         for position, scenario in enumerate(demo_round())
     ]
