@@ -113,33 +113,22 @@ def arrange(recording: Recording, settings: PrintSettings, page_length_s: float)
     column_s = page_length_s / column_count
     available_s = recording.duration_s - settings.start_s
     follow = available_s >= column_s * (column_count - 1 + _LAST_COLUMN_SHARE)
-    strips = [
-        Strip(
+
+    def place(lead: str, row: int, column: int, column_span: int) -> Strip:
+        return Strip(
             lead=lead,
             label=_label(lead, settings.limb_order),
-            row=index % row_count,
-            column=index // row_count,
-            column_span=1,
-            start_s=settings.start_s + (index // row_count) * column_s * follow,
-            length_s=column_s,
+            row=row,
+            column=column,
+            column_span=column_span,
+            start_s=settings.start_s + (column * column_s if follow else 0.0),
+            length_s=column_s * column_span,
             is_recorded=recording.has_lead(lead),
         )
-        for index, lead in enumerate(leads)
-    ]
+
+    strips = [place(lead, i % row_count, i // row_count, 1) for i, lead in enumerate(leads)]
     rhythm = _rhythm_leads(recording, settings.layout) if column_count > 1 else []
-    strips += [
-        Strip(
-            lead=lead,
-            label=_label(lead, settings.limb_order),
-            row=row_count + index,
-            column=0,
-            column_span=column_count,
-            start_s=settings.start_s,
-            length_s=page_length_s,
-            is_recorded=True,
-        )
-        for index, lead in enumerate(rhythm)
-    ]
+    strips += [place(lead, row_count + i, 0, column_count) for i, lead in enumerate(rhythm)]
     longest_s = page_length_s if follow or rhythm else column_s
     return Arrangement(
         strips=tuple(sorted(strips, key=lambda strip: (strip.row, strip.column))),

@@ -37,6 +37,7 @@ def draw_svg(drawing: Drawing) -> bytes:
         opening,
         f"<title>{escape(drawing.title)}</title>",
         f"<desc>{escape(drawing.description)}</desc>",
+        f'<rect width="{width}" height="{height}" fill="#ffffff"/>',
     ]
     for layer in drawing.layers:
         lines += _layer_lines(layer)
