@@ -7,6 +7,7 @@ process, for its exit code.
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 import tempfile
@@ -103,6 +104,7 @@ def collection(folder: Path) -> dict[str, Any]:
         capture_output=True,
         text=True,
         check=False,
+        env={**os.environ, "PYTHONWARNINGS": "error::RuntimeWarning"},
     )
     assert (ended.returncode, ended.stderr) == (3, "")
     said: dict[str, Any] = json.loads(ended.stdout)
@@ -178,6 +180,18 @@ def test_a_folder_cannot_be_printed(tmp_path: Path, capsys: pytest.CaptureFixtur
     assert "is a folder" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("name", ["a" * 300, "", "/dev/zero", "pipe"])
+def test_what_is_no_plain_file_gets_a_sentence(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    os.mkfifo(tmp_path / "pipe")
+    monkeypatch.chdir(tmp_path)
+    assert main(["check", name]) == 3
+    out, err = capsys.readouterr()
+    assert "failed" not in out + err
+    assert err.startswith("couchside: ")
+
+
 AS_NOBODY = f"""
 import contextlib, io, os, sys
 from couchside.cli import main
@@ -202,20 +216,23 @@ def test_what_may_not_be_read_gets_a_sentence(folder: Path, open_folder: Path) -
     locked.write_bytes((folder / "gaps.csv").read_bytes())
     locked.chmod(0)
     closed.mkdir()
+    (closed / "inside.csv").write_bytes(locked.read_bytes())
     closed.chmod(0)
-    one, whole = (
+    one, inside, whole = (
         subprocess.run(
             [sys.executable, "-c", AS_NOBODY, folder / "gaps.csv", path],
             capture_output=True,
             text=True,
             check=False,
         )
-        for path in (locked, open_folder)
+        for path in (locked, closed / "inside.csv", open_folder)
     )
     closed.chmod(0o700)
     assert (one.returncode, one.stdout) == (3, "")
     assert one.stderr.startswith("couchside: locked.csv may not be read by this user")
     assert one.stderr.count("\n") == 1
+    assert inside.returncode == 3
+    assert inside.stderr.startswith("couchside: inside.csv may not be read by this user")
     assert (whole.returncode, whole.stderr) == (3, "")
     assert "locked.csv may not be read" in whole.stdout
     assert "closed may not be opened" in whole.stdout

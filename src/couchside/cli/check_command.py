@@ -14,7 +14,7 @@ from couchside.cli.check_table import TableAnswer
 from couchside.cli.consoles import make_answer_console, make_progress_console
 from couchside.cli.examine import Checked, NotRead, Outcome, examine
 from couchside.cli.exits import ExitCode, worst
-from couchside.cli.find_recordings import Found, FoundFile, find_recordings
+from couchside.cli.find_recordings import Found, FoundFile, find_recordings, is_folder
 from couchside.cli.output_files import PageFolder, check_target, write_whole
 from couchside.cli.plain_words import complain
 from couchside.errors import InvalidInput, UnknownFormat
@@ -46,8 +46,8 @@ class ManyAnswer(Protocol):
 
 def run_check(paths: Sequence[Path], wish: CheckWish) -> ExitCode:
     """Check one file, or each of several and of those in folders."""
-    if len(paths) == 1 and not paths[0].is_dir():
-        return _check_one(FoundFile(path=paths[0], was_named=True), wish)
+    if len(paths) == 1 and not is_folder(paths[0]):
+        return _check_one(FoundFile(path=paths[0], must_be_recording=True), wish)
     return _check_many(find_recordings(paths), wish)
 
 
@@ -86,7 +86,7 @@ def _check_many(found: Found, wish: CheckWish) -> ExitCode:
 def _examine_all(found: Found, wish: CheckWish) -> Iterator[Outcome]:
     for folder in found.closed_folders:
         error = InvalidInput(f"the folder {folder} may not be opened; ask for the right to read it")
-        yield NotRead(file=FoundFile(path=folder, was_named=True), error=error)
+        yield NotRead(file=FoundFile(path=folder, must_be_recording=True), error=error)
     console = make_progress_console()
     hides = len(found.files) < 2 or not console.is_terminal
     for file in track(found.files, "Checking", console=console, disable=hides, transient=True):
@@ -97,7 +97,7 @@ def _is_no_recording(outcome: Outcome) -> bool:
     """Whether a file that merely lay in a folder turned out to be something else."""
     return (
         isinstance(outcome, NotRead)
-        and not outcome.file.was_named
+        and not outcome.file.must_be_recording
         and isinstance(outcome.error, UnknownFormat)
     )
 

@@ -48,7 +48,7 @@ class TableAnswer:
             console.print(_text(line, width), no_wrap=is_cut, overflow="ellipsis")
         if self._lines:
             console.print()
-        console.print(Text(_summary(self._lines)))
+            console.print(Text(_summary(self._lines)))
         if passed_over_count:
             console.print(Text(_passed_over(passed_over_count), style="dim"))
 

@@ -12,21 +12,27 @@ from couchside.errors import FormatError
 from couchside.formats.foreign import find_foreign_kind
 from couchside.formats.parcel import ArrivedFile
 from couchside.formats.registry import FORMATS, Format, find_format
+from couchside.formats.zipped import is_zip
 
 SNIFFED_BYTES = 1 << 20
+TABLE_FORMAT = "csv"
 PROMISING_EXTENSIONS = frozenset(
-    extension for each in FORMATS if each.name != "csv" for extension in each.extensions
-) | {".zip"}
+    extension for each in FORMATS if each.name != TABLE_FORMAT for extension in each.extensions
+)
 """Names that promise a recording even where the content does not keep it; tables and texts are
 mostly something else, so that of them the content alone decides."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FoundFile:
-    """A file to read; what lay in a folder may turn out to be no recording."""
+    """A file to read.
+
+    `must_be_recording` is False where it merely lay in a folder, under a name that promises
+    nothing: then it may turn out to be something else.
+    """
 
     path: Path
-    was_named: bool
+    must_be_recording: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,16 +56,27 @@ class Found:
 
 def find_recordings(paths: Sequence[Path]) -> Found:
     """Take named files as they are, and from each folder, however deep, what some reader knows."""
-    found = [_search(path) if path.is_dir() else _take(path) for path in paths]
+    found = [_search(path) if is_folder(path) else _take(path) for path in paths]
+    files: dict[Path, FoundFile] = {}
+    for file in (file for each in found for file in each.files):
+        files.setdefault(file.path, file)
     return Found(
-        files=tuple({file.path: file for each in found for file in each.files}.values()),
+        files=tuple(files.values()),
         closed_folders=tuple(folder for each in found for folder in each.closed_folders),
         passed_over_count=sum(each.passed_over_count for each in found),
     )
 
 
+def is_folder(path: Path) -> bool:
+    """Whether it is one; False, too, where that cannot be told, which reading then explains."""
+    try:
+        return path.is_dir()
+    except OSError:
+        return False
+
+
 def _take(path: Path) -> Found:
-    return Found(files=(FoundFile(path=path, was_named=True),))
+    return Found(files=(FoundFile(path=path, must_be_recording=True),))
 
 
 def _search(folder: Path) -> Found:
@@ -67,9 +84,13 @@ def _search(folder: Path) -> Found:
     files = [_Looked.at(path) for path in _walk(folder, closed)]
     parts = {part for file in files for part in file.parts}
     others = [file for file in files if file.path not in parts]
-    recordings = [file.path for file in others if file.is_worth_reading]
+    recordings = [
+        FoundFile(path=file.path, must_be_recording=_is_promising(file.path))
+        for file in others
+        if file.is_worth_reading
+    ]
     return Found(
-        files=tuple(FoundFile(path=path, was_named=False) for path in recordings),
+        files=tuple(recordings),
         closed_folders=tuple(closed),
         passed_over_count=len(others) - len(recordings),
     )
@@ -83,7 +104,15 @@ def _walk(folder: Path, closed: list[Path]) -> list[Path]:
     ):
         folders[:] = [name for name in folders if not name.startswith(".")]
         files.extend(Path(parent, name) for name in names if not name.startswith("."))
-    return sorted((path for path in files if path.is_file()), key=_as_a_person_sorts)
+    return sorted((path for path in files if not _is_special(path)), key=_as_a_person_sorts)
+
+
+def _is_special(path: Path) -> bool:
+    """Whether it is a pipe, a socket or a device, which may never end; a lost link is, too."""
+    try:
+        return not path.is_file()
+    except OSError:
+        return False
 
 
 def _as_a_person_sorts(path: Path) -> list[tuple[int, str]]:
@@ -108,12 +137,20 @@ class _Looked:
         except OSError:
             return cls(path=path, is_worth_reading=True)
         known = find_format(head)
-        if known is not None:
+        if known is not None and _may_be(path, known):
             return cls(path=path, is_worth_reading=True, parts=_list_parts(path, known, head))
         foreign = find_foreign_kind(head)
         is_ecg = foreign is not None and foreign.is_ecg
-        is_promising = path.suffix.lower() in PROMISING_EXTENSIONS
-        return cls(path=path, is_worth_reading=is_ecg or is_promising)
+        return cls(path=path, is_worth_reading=is_ecg or is_zip(head) or _is_promising(path))
+
+
+def _may_be(path: Path, known: Format) -> bool:
+    """Whether name and content go together: much that is no recording looks like a table."""
+    return known.name != TABLE_FORMAT or path.suffix.lower() in {"", *known.extensions}
+
+
+def _is_promising(path: Path) -> bool:
+    return path.suffix.lower() in PROMISING_EXTENSIONS
 
 
 def _list_parts(path: Path, known: Format, head: bytes) -> tuple[Path, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+import warnings
 from collections.abc import Sequence
 
 from couchside.cli.commands import PipeClosed, StoppedByCtrlC, run
@@ -15,8 +16,10 @@ DEBUG_VARIABLE = "COUCHSIDE_DEBUG"
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command line and give its exit code."""
+    """Run one command line, by default this process's own, and give its exit code."""
     _never_fail_to_print()
+    if arguments is None:
+        _keep_warnings_from_people()
     try:
         code = run(sys.argv[1:] if arguments is None else arguments)
         sys.stdout.flush()
@@ -27,7 +30,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except (PipeClosed, BrokenPipeError):
         return _end_silently()
     except Exception as error:
-        if os.environ.get(DEBUG_VARIABLE) == "1":
+        if _is_debugging():
             raise
         return _end_with(_describe_fault(error), ExitCode.FAULT)
     return code
@@ -38,6 +41,16 @@ def _never_fail_to_print() -> None:
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
             reconfigure(errors="replace")
+
+
+def _keep_warnings_from_people() -> None:
+    """Python's warnings are for developers; ``python -W`` and PYTHONWARNINGS still ask for them."""
+    if not sys.warnoptions and not _is_debugging():
+        warnings.simplefilter("ignore")
+
+
+def _is_debugging() -> bool:
+    return os.environ.get(DEBUG_VARIABLE) == "1"
 
 
 def _end_with(sentence: str, code: ExitCode) -> int:
