@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +22,7 @@ NOTE_SIZE_MM = 2.45
 _NOTED_GAP_MM = 18.0
 _TICK_MM = 2.5
 _ARROW_MM = 2.0
+_LINE_MM = 2.9
 _ROUNDING = 1e-6
 
 FloatArray = NDArray[np.float64]
@@ -51,6 +53,7 @@ def make_traces(
         wherever a trace leaves the plot.
     """
     labels: list[Text] = []
+    values: list[Text] = []
     traces: list[Polyline] = []
     notes: list[Mark] = []
     for strip in strips:
@@ -63,7 +66,8 @@ def make_traces(
         notes += _gap_notes(points, strip, rows)
         for arrow, words in _leaving_marks(points, strip, rows, gains):
             notes.append(arrow)
-            labels.append(words)
+            values.append(_clear_of(values, words, rows.box))
+    labels += values
     plates = [_plate(label) for label in labels]
     return (
         Layer(name="plates", marks=(*_ticks(strips, rows), *plates)),
@@ -214,6 +218,20 @@ def _beside(x_mm: float, edge_mm: float, words: str, box: Box) -> Text:
         size_mm=NOTE_SIZE_MM,
         anchor=Anchor.START if is_room else Anchor.END,
     )
+
+
+def _clear_of(others: list[Text], words: Text, box: Box) -> Text:
+    """The words, a line further inward for every other value in their way."""
+    step = _LINE_MM if words.y_mm < box.top_mm + box.height_mm / 2 else -_LINE_MM
+    while any(_overlap(words, other) for other in others):
+        words = replace(words, y_mm=words.y_mm + step)
+    return words
+
+
+def _overlap(one: Text, other: Text) -> bool:
+    left, right = (_plate(text).box for text in (one, other))
+    is_beside = left.right_mm <= right.left_mm or right.right_mm <= left.left_mm
+    return not is_beside and abs(one.y_mm - other.y_mm) < _LINE_MM / 2
 
 
 def _plate(text: Text) -> Rectangle:

@@ -9,7 +9,7 @@ from couchside.paper.layouts import Strip
 from couchside.paper.model import Box, Layer, Polyline, Text
 from couchside.paper.rows import Rows
 from couchside.paper.sizes import Gains
-from couchside.paper.traces import make_traces
+from couchside.paper.traces import NOTE_SIZE_MM, make_traces
 from couchside.recording import Recording
 
 MakeRecording = Callable[..., Recording]
@@ -119,6 +119,20 @@ def test_words_beside_an_arrow_stay_in_the_plot(make_recording: MakeRecording) -
     text = next(mark for mark in labels.marks if isinstance(mark, Text) and "to" in mark.content)
     assert text.anchor == "end"
     assert text.x_mm < ROWS.box.right_mm
+
+
+def test_values_of_two_traces_that_leave_together_stand_apart(
+    make_recording: MakeRecording,
+) -> None:
+    samples = np.zeros((2, 1000))
+    samples[:, 500] = (5000.0, 6000.0)
+    recording = make_recording(("I", "II"), microvolts=samples)
+    labels = make_traces(recording, (strip("I"), strip("II")), ROWS, GAINS)[2]
+    first, second = (
+        mark for mark in labels.marks if isinstance(mark, Text) and "mV" in mark.content
+    )
+    assert first.x_mm == second.x_mm
+    assert second.y_mm - first.y_mm > NOTE_SIZE_MM
 
 
 def test_strip_behind_the_end_is_empty(make_recording: MakeRecording) -> None:
