@@ -1,9 +1,9 @@
 """Every hanging of the four limb cables, against the algebra worked out by hand.
 
 The table follows from the definitions of Einthoven, Goldberger and Wilson alone: write each lead
-with the potentials that the cables carry and express it in the true leads and D = RL − LL. It agrees
-with the rules of Batchvarov et al., Europace 2007;9:1081 (exchanges among RA, LA, LL leave V1–V6
-alone; any with the right-leg cable on an arm bends the central terminal).
+with the potentials that the cables carry and express it in the true leads and D = RL − LL. It
+agrees with the rules of Batchvarov et al., Europace 2007;9:1081 (exchanges among RA, LA, LL leave
+V1–V6 alone; any with the right-leg cable on an arm bends the central terminal).
 """
 
 from __future__ import annotations

@@ -14,6 +14,7 @@ from couchside.simulate.heart.state import (
 from couchside.simulate.library import demo_round, get_scenario, named_scenarios
 from couchside.simulate.recorder import Recorder
 from couchside.simulate.scenario import Room, Scenario
+from couchside.simulate.scenario_text import scenario_from_toml, scenario_to_toml
 from couchside.simulate.simulation import Simulation, simulate
 from couchside.simulate.torso import ElectrodeShift
 from couchside.simulate.truth import HeartTruth, OverallTruth, Truth
@@ -42,5 +43,7 @@ __all__ = [
     "exchange",
     "get_scenario",
     "named_scenarios",
+    "scenario_from_toml",
+    "scenario_to_toml",
     "simulate",
 ]

@@ -94,8 +94,27 @@ def record(potentials_uv: FloatArray, recorder: Recorder) -> FloatArray:
     -------
     array of shape (12, sample)
         In µV, on the recorder's steps. I, II and V1–V6 are measured, the other four made from them.
+        The recorder has long settled at the mean of the first second.
     """
     eight = get_lead_matrix(INDEPENDENT_LEADS) @ potentials_uv
+    settled = eight[:, : max(1, round(recorder.rate_hz))].mean(axis=1, keepdims=True)
+    return record_eight(eight - settled, recorder)
+
+
+def record_eight(eight: FloatArray, recorder: Recorder) -> FloatArray:
+    """The twelve leads from the eight that are measured, by a recorder settled at 0.
+
+    Parameters
+    ----------
+    eight : array of shape (8, sample)
+        I, II, V1–V6 in µV.
+    recorder : Recorder
+        Its filters, steps and limits.
+
+    Returns
+    -------
+    array of shape (12, sample)
+    """
     eight = _high_pass(eight, recorder) * recorder.gain
     eight = _notch(_low_pass(eight, recorder), recorder)
     step = recorder.resolution_uv
@@ -111,8 +130,7 @@ def _high_pass(leads: FloatArray, recorder: Recorder) -> FloatArray:
     warped = np.tan(np.pi * recorder.high_pass_hz / recorder.rate_hz)
     forward = np.array([1.0, -1.0]) / (1.0 + warped)
     backward = np.array([1.0, -(1.0 - warped) / (1.0 + warped)])
-    settled = leads[:, : max(1, round(recorder.rate_hz))].mean(axis=1, keepdims=True)
-    filtered: FloatArray = lfilter(forward, backward, leads - settled, axis=1)
+    filtered: FloatArray = lfilter(forward, backward, leads, axis=1)
     return filtered
 
 
