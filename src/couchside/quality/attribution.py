@@ -19,7 +19,6 @@ from couchside.quality.signals import Signals
 from couchside.recording import (
     CHEST_LEADS,
     ELECTRODES,
-    INDEPENDENT_LEADS,
     LIMB_LEADS,
     Electrode,
     get_lead_matrix,
@@ -71,8 +70,16 @@ def attribute(noise: FloatArray, leads: tuple[str, ...], kept: BoolArray) -> Att
     chosen = choose_leads(leads)
     if chosen is None or not kept.any():
         return None
+    return solve_powers(noise_covariance(noise, leads, chosen, kept), chosen)
+
+
+def noise_covariance(
+    noise: FloatArray, leads: tuple[str, ...], chosen: tuple[str, ...], kept: BoolArray
+) -> FloatArray:
+    """Second moments in µV² of the chosen leads over the kept samples, shape (lead, lead)."""
     rows = noise[[leads.index(name) for name in chosen]][:, kept]
-    return solve_powers(rows @ rows.T / rows.shape[1], chosen)
+    moments: FloatArray = rows @ rows.T / rows.shape[1]
+    return moments
 
 
 def choose_leads(leads: tuple[str, ...]) -> tuple[str, ...] | None:

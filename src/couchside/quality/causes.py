@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from couchside.quality import thresholds
-from couchside.quality.attribution import SOLVABLE_ELECTRODES, Attribution, attribute
+from couchside.quality.attribution import (
+    Attribution,
+    choose_leads,
+    noise_covariance,
+    solve_powers,
+)
+from couchside.quality.blame import Blame, find_blame
 from couchside.quality.model import FindingKind
 from couchside.quality.signals import Signals
 from couchside.quality.spoils import BAND_OF_KIND, Spoil
@@ -40,6 +46,8 @@ class Cause:
         How sure the electrode is, or that there is such noise at all where no electrode is named.
     fit : float
         Share of the noise that electrodes alone explain; 0 where it was not solved for.
+    windows : array of bool, shape (window,)
+        When, window by window.
     spans_s : tuple of (start, end)
         When; empty means all through.
     """
@@ -51,6 +59,7 @@ class Cause:
     weight: float
     confidence: float
     fit: float
+    windows: BoolArray
     spans_s: Spans
 
 
@@ -76,14 +85,25 @@ def find_causes(spoil: Spoil, signals: Signals, dead: BoolArray) -> tuple[Cause,
     spoiled = _spoiled_leads(spoil.kind, noticed)
     if not spoiled.any():
         return ()
-    windows = np.asarray(noticed[spoiled].any(axis=0))
-    solved = _solve(spoil.kind, signals, windows)
-    culprits = [] if solved is None else _culprits(solved, spoil.kind)
-    if solved is None or not culprits:
-        return (_unattributed(spoil, spoiled, windows, signals, solved),)
-    if len(culprits) > thresholds.MOST_CULPRITS:
-        return (_from_several(spoil, spoiled, windows, signals, solved, culprits),)
-    return _from_electrodes(spoil, spoiled, noticed, signals, solved, culprits)
+    scene = Scene(spoil=spoil, spoiled=spoiled, noticed=noticed, signals=signals)
+    chosen = choose_leads(signals.leads)
+    if chosen is None:
+        return (_unattributed(scene, spoiled),)
+    covariance = _covariance(scene, chosen)
+    blame = find_blame(covariance, chosen, _least_uv(spoil.kind))
+    if blame.electrodes:
+        return _from_electrodes(scene, blame)
+    return (_from_everywhere(scene, solve_powers(covariance, chosen)),)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Scene:
+    """One kind of noise in one recording; `spoiled` is (lead,), `noticed` is (lead, window)."""
+
+    spoil: Spoil
+    spoiled: BoolArray
+    noticed: BoolArray
+    signals: Signals
 
 
 def _spoiled_leads(kind: FindingKind, noticed: BoolArray) -> BoolArray:
@@ -92,108 +112,86 @@ def _spoiled_leads(kind: FindingKind, noticed: BoolArray) -> BoolArray:
     return spoiled
 
 
-def _solve(kind: FindingKind, signals: Signals, windows: BoolArray) -> Attribution | None:
+def _least_uv(kind: FindingKind) -> float:
+    return thresholds.CULPRIT_LEVEL * thresholds.NOTICED_UV[kind]
+
+
+def _covariance(scene: Scene, chosen: tuple[str, ...]) -> FloatArray:
+    """Noise of the windows in which it is noticed; for jumps, of the jumps alone."""
+    signals, kind = scene.signals, scene.spoil.kind
+    windows = np.asarray(scene.noticed[scene.spoiled].any(axis=0))
     if kind == FindingKind.POP:
-        jumps = jumps_in_windows(signals, windows)
-        return attribute(jumps, signals.leads, np.ones(jumps.shape[1], dtype=bool))
-    sample_count = signals.microvolts.shape[1]
-    index = np.minimum(np.arange(sample_count) // signals.window_samples, len(windows) - 1)
-    kept = windows[index] & signals.quiet
-    return attribute(signals.noise[BAND_OF_KIND[kind]], signals.leads, kept)
+        jumps = jumps_in_windows(signals, windows, scene.spoiled)
+        return noise_covariance(jumps, signals.leads, chosen, np.ones(jumps.shape[1], dtype=bool))
+    index = np.arange(len(signals.quiet)) // signals.window_samples
+    kept = windows[np.minimum(index, len(windows) - 1)] & signals.quiet
+    return noise_covariance(signals.noise[BAND_OF_KIND[kind]], signals.leads, chosen, kept)
 
 
-def _culprits(solved: Attribution, kind: FindingKind) -> list[Electrode]:
-    """Electrodes that alone would be noticed, strongest first; none where the fit is poor."""
-    if solved.fit < thresholds.LEAST_FIT:
-        return []
-    rms_uv = np.nan_to_num(solved.noise_rms_uv)
-    least_uv = thresholds.CULPRIT_SHARE * rms_uv.max()
-    if kind != FindingKind.POP:
-        least_uv = max(least_uv, thresholds.CULPRIT_LEVEL * thresholds.NOTICED_UV[kind])
-    order = np.argsort(-rms_uv)
-    return [solved.electrodes[column] for column in order if rms_uv[column] >= least_uv]
-
-
-def _from_electrodes(
-    spoil: Spoil,
-    spoiled: BoolArray,
-    noticed: BoolArray,
-    signals: Signals,
-    solved: Attribution,
-    culprits: list[Electrode],
-) -> tuple[Cause, ...]:
-    explained = np.zeros(len(signals.leads), dtype=bool)
+def _from_electrodes(scene: Scene, blame: Blame) -> tuple[Cause, ...]:
+    """One cause for each electrode, and one more for spoiled leads that none of them reaches."""
+    leads = scene.signals.leads
+    explained = np.zeros(len(leads), dtype=bool)
     causes = []
-    for electrode in culprits:
-        reach = _reach_uv(electrode, solved, signals.leads)
-        touched = reach >= thresholds.TOUCHED_SHARE * reach.max()
+    for electrode, source_uv in zip(blame.electrodes, blame.source_rms_uv, strict=True):
+        reach_uv = _reach(electrode, leads) * float(source_uv)
+        touched = reach_uv >= thresholds.TOUCHED_SHARE * reach_uv.max()
         explained |= touched
-        shown = touched & (spoiled | (reach >= thresholds.NOTICED_UV[spoil.kind]))
-        leads = [signals.leads[row] for row in np.argsort(-reach, kind="stable") if shown[row]]
-        if not leads:
-            continue
-        own_uv = float(np.nanmax(reach))
-        level_uv = _jump_uv(spoil, shown) if spoil.kind == FindingKind.POP else own_uv
-        causes.append(
-            Cause(
-                kind=spoil.kind,
-                electrodes=(electrode,),
-                leads=tuple(leads),
-                level_uv=level_uv,
-                weight=level_uv / thresholds.NOTICED_UV[spoil.kind],
-                confidence=_confidence(solved, culprits),
-                fit=solved.fit,
-                spans_s=signals.spans(np.asarray(noticed[shown].any(axis=0))),
-            )
-        )
-    left = spoiled & ~explained
-    if left.any():
-        causes.append(
-            _unattributed(spoil, left, np.asarray(noticed[left].any(axis=0)), signals, None)
-        )
-    return tuple(causes)
+        shown = touched & (scene.spoiled | (reach_uv >= thresholds.NOTICED_UV[scene.spoil.kind]))
+        if (shown & scene.spoiled).any():
+            causes.append(_from_one(scene, blame, electrode, np.where(shown, reach_uv, 0.0)))
+    left = scene.spoiled & ~explained
+    return (*causes, *((_unattributed(scene, left),) if left.any() else ()))
 
 
-def _from_several(
-    spoil: Spoil,
-    spoiled: BoolArray,
-    windows: BoolArray,
-    signals: Signals,
-    solved: Attribution,
-    culprits: list[Electrode],
-) -> Cause:
-    cause = _unattributed(spoil, spoiled, windows, signals, solved)
+def _from_one(scene: Scene, blame: Blame, electrode: Electrode, reach_uv: FloatArray) -> Cause:
+    shown = reach_uv > 0.0
+    windows = np.asarray(scene.noticed[shown].any(axis=0))
+    is_jump = scene.spoil.kind == FindingKind.POP
+    level_uv = float(scene.spoil.level_uv[shown].max() if is_jump else reach_uv.max())
+    order = np.argsort(-reach_uv, kind="stable")
     return Cause(
-        kind=cause.kind,
-        electrodes=tuple(culprits),
-        leads=cause.leads,
-        level_uv=cause.level_uv,
-        weight=cause.weight,
-        confidence=solved.fit,
-        fit=solved.fit,
-        spans_s=cause.spans_s,
+        kind=scene.spoil.kind,
+        electrodes=(electrode,),
+        leads=tuple(scene.signals.leads[row] for row in order if shown[row]),
+        level_uv=level_uv,
+        weight=level_uv / thresholds.NOTICED_UV[scene.spoil.kind],
+        confidence=float(np.clip(blame.confidence, 0.0, 1.0)),
+        fit=blame.share,
+        windows=windows,
+        spans_s=scene.signals.spans(windows),
     )
 
 
-def _unattributed(
-    spoil: Spoil,
-    spoiled: BoolArray,
-    windows: BoolArray,
-    signals: Signals,
-    solved: Attribution | None,
-) -> Cause:
-    level_uv = np.where(spoiled, _level_uv(spoil, windows), 0.0)
-    worst_uv = float(level_uv.max())
-    weight = worst_uv / thresholds.NOTICED_UV[spoil.kind]
+def _from_everywhere(scene: Scene, solved: Attribution) -> Cause:
+    """Noise of more than three electrodes at once, or of none that can be told."""
+    cause = _unattributed(scene, scene.spoiled)
+    rms_uv = np.nan_to_num(solved.noise_rms_uv)
+    culprits = tuple(
+        solved.electrodes[column]
+        for column in np.argsort(-rms_uv)
+        if rms_uv[column] >= max(_least_uv(cause.kind), thresholds.CULPRIT_SHARE * rms_uv.max())
+    )
+    if solved.fit < thresholds.LEAST_FIT or len(culprits) <= thresholds.MOST_CULPRITS:
+        return cause
+    return replace(cause, electrodes=culprits, confidence=solved.fit, fit=solved.fit)
+
+
+def _unattributed(scene: Scene, spoiled: BoolArray) -> Cause:
+    windows = np.asarray(scene.noticed[spoiled].any(axis=0))
+    level_uv = np.where(spoiled, _level_uv(scene.spoil, windows), 0.0)
+    weight = float(level_uv.max()) / thresholds.NOTICED_UV[scene.spoil.kind]
+    leads = scene.signals.leads
     return Cause(
-        kind=spoil.kind,
+        kind=scene.spoil.kind,
         electrodes=(),
-        leads=tuple(signals.leads[row] for row in np.argsort(-level_uv) if spoiled[row]),
-        level_uv=worst_uv,
+        leads=tuple(leads[row] for row in np.argsort(-level_uv, kind="stable") if spoiled[row]),
+        level_uv=float(level_uv.max()),
         weight=weight,
         confidence=min(0.95, weight / (weight + 0.5)),
-        fit=solved.fit if solved is not None else 0.0,
-        spans_s=signals.spans(windows),
+        fit=0.0,
+        windows=windows,
+        spans_s=scene.signals.spans(windows),
     )
 
 
@@ -207,24 +205,10 @@ def _level_uv(spoil: Spoil, windows: BoolArray) -> FloatArray:
     return level_uv
 
 
-def _jump_uv(spoil: Spoil, shown: BoolArray) -> float:
-    return float(spoil.level_uv[shown].max())
-
-
-def _reach_uv(electrode: Electrode, solved: Attribution, leads: tuple[str, ...]) -> FloatArray:
-    """What an electrode's noise makes in each lead, shape (lead,); 0 in leads of no known formula."""
+def _reach(electrode: Electrode, leads: tuple[str, ...]) -> FloatArray:
+    """Weight of an electrode in each lead, shape (lead,); 0 in leads of no known formula."""
     known = [row for row, name in enumerate(leads) if name in STANDARD_LEADS]
     weights = get_lead_matrix(tuple(leads[row] for row in known))[:, ELECTRODES.index(electrode)]
     reach = np.zeros(len(leads))
-    own_uv = solved.noise_rms_uv[SOLVABLE_ELECTRODES.index(electrode)]
-    reach[known] = np.abs(weights) * own_uv
+    reach[known] = np.abs(weights)
     return reach
-
-
-def _confidence(solved: Attribution, culprits: list[Electrode]) -> float:
-    """How well electrodes explain the noise, and how far these stand above all others."""
-    rms_uv = np.nan_to_num(solved.noise_rms_uv)
-    blamed = np.array([electrode in culprits for electrode in solved.electrodes])
-    strongest_other = float(rms_uv[~blamed].max(initial=0.0))
-    weakest_blamed = float(rms_uv[blamed].min())
-    return float(np.clip(solved.fit * (1.0 - (strongest_other / weakest_blamed) ** 2), 0.0, 1.0))

@@ -53,7 +53,7 @@ def quiet_samples(sample_count: int, waves: Waves) -> BoolArray:
 
 
 def _stands_alone(waves: Waves) -> BoolArray:
-    """Beats of a group too small for a median; none where they are so many that it must be noise."""
+    """Beats of a group too small for a median; none where so many are that it must be noise."""
     if waves.beat_count == 0:
         return np.zeros(0, dtype=bool)
     _, group, sizes = np.unique(waves.beat_groups, return_inverse=True, return_counts=True)

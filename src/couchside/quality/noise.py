@@ -15,6 +15,7 @@ from couchside.quality.remedies import word_remedy
 from couchside.quality.signals import Signals
 from couchside.quality.spoils import BAND_OF_KIND, Spoil, find_spoils
 from couchside.quality.wording import join_words, name_electrode, name_leads, say_microvolts
+from couchside.recording import Electrode
 from couchside.waves.model import Waves
 
 BoolArray = NDArray[np.bool_]
@@ -34,12 +35,32 @@ def check_noise(signals: Signals, waves: Waves) -> tuple[Finding, ...]:
 
 
 def _fold(causes: list[Cause]) -> list[list[Cause]]:
-    """Causes of one electrode go together, heaviest first."""
-    groups: dict[object, list[Cause]] = {}
-    for number, cause in enumerate(sorted(causes, key=lambda cause: -cause.weight)):
-        key = cause.electrodes[0] if len(cause.electrodes) == 1 else number
-        groups.setdefault(key, []).append(cause)
-    return list(groups.values())
+    """Causes that go together, heaviest first: of one electrode, or under an electrode's noise.
+
+    Where an electrode's noise has spoilt the search for beats, parts of the heart are left over in
+    every lead; such noise of no electrode is no cause of its own.
+    """
+    groups: dict[tuple[Electrode, ...] | int, list[Cause]] = {}
+    heaviest_first = sorted(causes, key=lambda cause: -cause.weight)
+    named = [cause for cause in heaviest_first if len(cause.electrodes) == 1]
+    for cause in named:
+        groups.setdefault(cause.electrodes, []).append(cause)
+    for number, cause in enumerate(heaviest_first):
+        if len(cause.electrodes) == 1:
+            continue
+        over = next((each for each in named if _covers(each, cause)), None)
+        groups.setdefault(over.electrodes if over else number, []).append(cause)
+    return sorted(groups.values(), key=lambda group: -group[0].weight)
+
+
+def _covers(named: Cause, cause: Cause) -> bool:
+    if cause.kind not in _LEFT_OVER_KINDS or named.windows.sum() < cause.windows.sum() / 2:
+        return False
+    both = (named.windows & cause.windows).sum()
+    return bool(both >= thresholds.COVERED_SHARE * cause.windows.sum())
+
+
+_LEFT_OVER_KINDS = frozenset({FindingKind.POP, FindingKind.MOVEMENT})
 
 
 def _word_dead(group: DeadLeads, signals: Signals, unreadable: BoolArray) -> Finding:
@@ -112,7 +133,9 @@ def _asks(cause: Cause, spoil: Spoil, signals: Signals, unreadable: BoolArray) -
 def _sentence(causes: list[Cause], signals: Signals, waves: Waves) -> str:
     cause = causes[0]
     what = _name_kind(cause.kind, signals)
-    also = "".join(f" with {_name_kind(each.kind, signals).lower()}" for each in causes[1:2])
+    also = "".join(
+        f" with {_mid_sentence(each.kind, signals)}" for each in causes[1:2] if each.electrodes
+    )
     hidden, where = name_what_is_hidden(cause.kind, _lead_level_uv(cause), cause.leads, waves)
     level = say_microvolts(cause.level_uv)
     verb = "moves" if hidden == "the ST level" else "hides"
@@ -146,6 +169,11 @@ def _name_kind(kind: FindingKind, signals: Signals) -> str:
         FindingKind.MOVEMENT: "Movement",
         FindingKind.POP: "Jumps of the baseline",
     }[kind]
+
+
+def _mid_sentence(kind: FindingKind, signals: Signals) -> str:
+    name = _name_kind(kind, signals)
+    return name[0].lower() + name[1:]
 
 
 def _when(spans_s: tuple[tuple[float, float], ...]) -> str:

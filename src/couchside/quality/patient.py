@@ -8,7 +8,7 @@ from couchside.recording import Patient, Recording, Sex
 
 
 def check_patient(recording: Recording) -> tuple[Finding, ...]:
-    """One finding that lists all that is missing of two identifiers, age and sex; none if all are there.
+    """One finding that lists what is missing of two identifiers, age and sex; else none.
 
     A patient is told from another by the patient number with the name or the date of birth, or by
     the name with the date of birth.

@@ -10,7 +10,7 @@ from couchside.quality.model import FindingKind
 
 # -- how finely time is looked at ---------------------------------------------------------------
 WINDOW_S = 0.5
-"""Length of a window in which noise is weighed; about half a beat, so a span is told that finely."""
+"""Length of a window in which noise is weighed: about half a beat."""
 
 # -- bands, in Hz [facts of noise spectra: Moody1984, Clifford2012] -------------------------------
 WANDER_BAND_HZ = (0.0, 0.6)
@@ -46,7 +46,10 @@ RAIL_UV = 10000.0
 """A level that no resting ECG reaches: twice the input range of ±5 mV [IEC60601-2-25]."""
 
 # -- noise by kind, µV: rms in a window of 0.5 s; for pops the jump over 20 ms ---------------------
-STEP_RISE_S = 0.02
+STEP_RISE_S = 0.04
+STEP_LEVEL_S = 0.03
+STEP_OVER_TREMOR = 3.0
+"""Random noise seldom changes by more than 4 times its rms from one moment to the next."""
 AFTERMATH_WINDOWS = 4
 NOTICED_UV = {
     FindingKind.POP: 300.0,
@@ -93,6 +96,14 @@ SHORTEST_S = 5.0
 """Half of a page of 6×2; fewer than four beats at 48 beats/min [Mason2007]."""
 
 # -- which electrode -------------------------------------------------------------------------------
+LEAST_SHARE = (1.0, 0.6, 0.75, 0.85)
+"""Share of the noise power that no, one, two, three electrodes must explain to be named."""
+LEAST_GAIN = 0.08
+"""An electrode that adds less to that share is not blamed with the others."""
+LEAST_MARGIN = 0.1
+"""The next best choice must explain so much less; else it cannot be told which."""
+COVERED_SHARE = 0.7
+"""Of its windows: noise of no electrode is part of an electrode's noise that covers so many."""
 LEAST_FIT = 0.6
 """Less than this share of the noise explained by electrodes: cannot tell which."""
 CULPRIT_SHARE = 0.4

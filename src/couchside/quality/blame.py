@@ -1,0 +1,125 @@
+"""The few electrodes that account for a noise, found one after the other.
+
+If only the electrodes S are at fault, the noise in the leads lies in the span of their columns of
+the lead matrix, however their noises go together in time. So the share of the noise power inside
+that span says how well S explains it; electrodes are added greedily as long as that share grows
+[Mallat1993, orthogonal matching].
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from couchside.quality import thresholds
+from couchside.quality.attribution import SOLVABLE_ELECTRODES
+from couchside.recording import ELECTRODES, Electrode, get_lead_matrix
+
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Blame:
+    """Electrodes at fault.
+
+    Parameters
+    ----------
+    electrodes : tuple of Electrode
+        Strongest first; empty where no few electrodes explain the noise.
+    source_rms_uv : array of shape (electrode,)
+        Noise at each of them.
+    share : float
+        Share of the noise power that they explain, from 0 to 1.
+    confidence : float
+        That share, less the share that the next best choice explains.
+    """
+
+    electrodes: tuple[Electrode, ...]
+    source_rms_uv: FloatArray
+    share: float
+    confidence: float
+
+
+def find_blame(covariance: FloatArray, leads: tuple[str, ...], least_uv: float) -> Blame:
+    """Find the fewest electrodes that explain a noise.
+
+    Parameters
+    ----------
+    covariance : array of shape (lead, lead)
+        Noise covariance in µV² of independent leads.
+    leads : tuple of str
+        From `couchside.quality.attribution.choose_leads`.
+    least_uv : float
+        Noise under this, rms in a lead, needs no explanation.
+
+    Returns
+    -------
+    Blame
+        Without electrodes where three explain too little, or another choice explains as much.
+    """
+    total = float(np.trace(covariance))
+    if total <= 0.0:
+        return NO_BLAME
+    columns = _columns(leads)
+    chosen: list[int] = []
+    share, runner_up = 0.0, 0.0
+    for _ in range(thresholds.MOST_CULPRITS):
+        shares = [_share(columns, [*chosen, each], covariance) / total for each in range(9)]
+        best = int(np.argmax(shares))
+        if shares[best] - share < thresholds.LEAST_GAIN:
+            break
+        runner_up = max(value for each, value in enumerate(shares) if each != best)
+        share = shares[best]
+        chosen.append(best)
+        if _left_uv(columns, chosen, covariance) < least_uv:
+            break
+    confidence = share - runner_up
+    if share < thresholds.LEAST_SHARE[len(chosen)] or confidence < thresholds.LEAST_MARGIN:
+        return NO_BLAME
+    return _as_blame(columns, chosen, covariance, (share, confidence))
+
+
+def _columns(leads: tuple[str, ...]) -> FloatArray:
+    places = [ELECTRODES.index(electrode) for electrode in SOLVABLE_ELECTRODES]
+    columns: FloatArray = get_lead_matrix(leads)[:, places]
+    return columns
+
+
+def _share(columns: FloatArray, chosen: list[int], covariance: FloatArray) -> float:
+    """Noise power inside the span of the chosen columns."""
+    basis = _basis(columns, chosen)
+    return float(np.sum((basis.T @ covariance) * basis.T))
+
+
+def _left_uv(columns: FloatArray, chosen: list[int], covariance: FloatArray) -> float:
+    """Largest rms that is left in a lead outside the span."""
+    basis = _basis(columns, chosen)
+    outside = np.eye(len(covariance)) - basis @ basis.T
+    left = np.diag(outside @ covariance @ outside)
+    return float(np.sqrt(max(float(left.max()), 0.0)))
+
+
+def _basis(columns: FloatArray, chosen: list[int]) -> FloatArray:
+    vectors, lengths, _ = np.linalg.svd(columns[:, chosen], full_matrices=False)
+    basis: FloatArray = vectors[:, lengths > _TINY]
+    return basis
+
+
+def _as_blame(
+    columns: FloatArray, chosen: list[int], covariance: FloatArray, sure: tuple[float, float]
+) -> Blame:
+    inverse = np.linalg.pinv(columns[:, chosen])
+    power = np.maximum(np.diag(inverse @ covariance @ inverse.T), 0.0)
+    order = np.argsort(-power)
+    return Blame(
+        electrodes=tuple(SOLVABLE_ELECTRODES[chosen[each]] for each in order),
+        source_rms_uv=np.sqrt(power[order]),
+        share=sure[0],
+        confidence=sure[1],
+    )
+
+
+_TINY = 1e-9
+NO_BLAME = Blame(electrodes=(), source_rms_uv=np.zeros(0), share=0.0, confidence=0.0)
