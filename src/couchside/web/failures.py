@@ -86,4 +86,6 @@ def _answer(request: Request, status: int, sentence: str) -> Response:
     if request.url.path.startswith("/api/"):
         return JSONResponse({"sentence": whole}, status_code=status)
     heading = _HEADINGS.get(status, "That did not work")
-    return render(request, "failure.html", status=status, heading=heading, sentence=whole)
+    return render(
+        request, "failure.html", status=status, code=status, heading=heading, sentence=whole
+    )

@@ -25,14 +25,16 @@ from couchside.web.wording import describe_patient, name_of
 class RecordingView:
     """The whole page about one recording.
 
-    `waits_for` is the number of the attempt that is awaited, 0 where none is. `choices`
-    are orders under which a recording without one may be filed.
+    `waits_for` is the number of the attempt that is awaited, 0 where none is. `contradiction`
+    says where the file names another person than the order, empty where it does not. `choices` are
+    orders under which a recording without one may be filed.
     """
 
     id: int
     name: str
     facts: tuple[str, ...]
     place: str
+    contradiction: str
     attempt_number: int | None
     attempts: tuple[AttemptRow, ...]
     waits_for: int
@@ -60,6 +62,7 @@ def view_recording(
         name=name_of(patient),
         facts=describe_patient(patient),
         place=opened.order.place if opened.order else "",
+        contradiction=_find_contradiction(opened),
         attempt_number=opened.attempt_number,
         attempts=view_attempts(desk, opened),
         waits_for=_find_awaited(opened),
@@ -80,6 +83,22 @@ def view_recording(
 def get_shown_patient(opened: OpenedRecording) -> Patient:
     """The order's patient where there is an order, else the file's."""
     return opened.order.patient if opened.order else opened.recording.patient
+
+
+def _find_contradiction(opened: OpenedRecording) -> str:
+    """That the file names somebody else, where both sides state what differs."""
+    if opened.order is None:
+        return ""
+    stated, ordered = opened.recording.patient, opened.order.patient
+    pairs = (
+        (stated.identifier, ordered.identifier),
+        (stated.birth_date, ordered.birth_date),
+        (stated.family_name.casefold(), ordered.family_name.casefold()),
+    )
+    if all(left == right for left, right in pairs if left and right):
+        return ""
+    named = ", ".join((name_of(stated), *describe_patient(stated)))
+    return f"The file names another person: {named}. Make sure whose recording this is."
 
 
 def _find_awaited(opened: OpenedRecording) -> int:

@@ -11,7 +11,7 @@ from couchside.service import DecisionKind, decide, list_round, match
 from couchside.web.contexts.attempt_view import view_attempts
 from couchside.web.contexts.recording_view import view_recording
 from couchside.web.contexts.round_view import list_open
-from couchside.web.lookup import DeskHere, RecordingHere, SettingsHere
+from couchside.web.lookup import LARGEST_ID, DeskHere, RecordingHere, SettingsHere
 from couchside.web.rendering import render
 from couchside.web.views.typed_fields import DecisionFields
 
@@ -58,5 +58,5 @@ def file_under_order(
     desk: DeskHere, opened: RecordingHere, order_id: Annotated[int, Form()]
 ) -> Response:
     """File a recording that found no order by itself."""
-    match(desk, recording_id=opened.summary.id, order_id=order_id)
+    match(desk, recording_id=opened.summary.id, order_id=min(order_id, LARGEST_ID))
     return RedirectResponse(f"/recordings/{opened.summary.id}", status_code=303)

@@ -1,0 +1,109 @@
+"""A desk with simulated recordings, and a browser without a window before it."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import UTC, date, datetime, time, timedelta
+from functools import cache
+from itertools import count
+from pathlib import Path
+
+import numpy as np
+import pytest
+from fastapi.testclient import TestClient
+
+from couchside.formats import ArrivedFile, Parcel
+from couchside.recording import Patient, Recording, Sex
+from couchside.service import Desk, NewOrder, Received, Source, add_order, open_desk, receive
+from couchside.simulate import get_scenario, simulate
+from couchside.web import create_app
+
+ADDRESS = "http://127.0.0.1:8377"
+PATIENT = Patient(
+    identifier="T-1",
+    family_name="Quill",
+    given_name="Ada",
+    birth_date=date(1960, 5, 17),
+    sex=Sex.FEMALE,
+)
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Iterator[Desk]:
+    """An empty desk of one test's own."""
+    opened = open_desk(tmp_path / "data", who="Test Person", zone=UTC)
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def client(desk: Desk) -> TestClient:
+    """A visitor at this machine; a failure is answered, not raised."""
+    return TestClient(
+        create_app(desk), base_url=ADDRESS, follow_redirects=False, raise_server_exceptions=False
+    )
+
+
+@pytest.fixture
+def order_id(desk: Desk) -> int:
+    """An order for `PATIENT` on today's round."""
+    return add_order(desk, NewOrder(patient=PATIENT, place="Ward 3")).id
+
+
+@pytest.fixture
+def bring(desk: Desk) -> Callable[..., Received]:
+    """Hand in a simulated recording, by default of `PATIENT` and without a fault."""
+
+    def bring(
+        scenario: str = "good", *, patient: Patient = PATIENT, name: str = "recording.csv"
+    ) -> Received:
+        content = write_csv(replace(simulated(scenario), patient=patient, start=_next_start(desk)))
+        parcel = Parcel(files=(ArrivedFile(name=name, content=content),))
+        return receive(desk, parcel, source=Source.UPLOAD)
+
+    return bring
+
+
+@cache
+def simulated(scenario: str) -> Recording:
+    """A recording of the simulated round."""
+    return simulate(get_scenario(scenario)).recording
+
+
+@pytest.fixture
+def csv_file() -> bytes:
+    """A recording of `PATIENT` as a file."""
+    return write_csv(replace(simulated("good"), patient=PATIENT))
+
+
+_COUNT = count()
+
+
+def _next_start(desk: Desk) -> datetime:
+    """Today, and another second each time, so that no two files are alike."""
+    return datetime.combine(desk.today(), time(8, tzinfo=UTC)) + timedelta(seconds=next(_COUNT))
+
+
+def write_csv(recording: Recording) -> bytes:
+    """A recording as the CSV that Couchside reads."""
+    patient, settings = recording.patient, recording.settings
+    stated = {
+        "rate_hz": recording.rate_hz,
+        "unit": "uV",
+        "start": recording.start.isoformat() if recording.start else None,
+        "patient_id": patient.identifier,
+        "family_name": patient.family_name,
+        "given_name": patient.given_name,
+        "birth_date": patient.birth_date,
+        "sex": None if patient.sex is Sex.NOT_STATED else patient.sex.value,
+        "high_pass_hz": settings.high_pass_hz,
+        "low_pass_hz": settings.low_pass_hz,
+        "notch_hz": settings.notch_hz,
+        "resolution_uv": settings.resolution_uv,
+    }
+    head = "".join(f"# {key}: {value}\n" for key, value in stated.items() if value is not None)
+    table = io.StringIO()
+    np.savetxt(table, recording.microvolts.T, delimiter=",", fmt="%.1f")
+    return f"{head}{','.join(recording.leads)}\n{table.getvalue()}".encode()

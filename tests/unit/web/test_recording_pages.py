@@ -1,0 +1,191 @@
+"""A recording: shown, decided on, filed, drawn."""
+
+from __future__ import annotations
+
+import re
+from typing import Protocol
+
+import pytest
+from fastapi.testclient import TestClient
+
+from couchside.recording import Patient
+from couchside.service import Desk, Received, list_round, open_recording
+
+UNKNOWN = ["/recordings/7", "/recordings/0", "/recordings/-1", "/recordings/99999999999999999999"]
+
+
+class Bring(Protocol):
+    """Hands in a simulated recording."""
+
+    def __call__(
+        self, scenario: str = "good", *, patient: Patient = ..., name: str = ...
+    ) -> Received:
+        """Receive it."""
+
+
+@pytest.fixture
+def faulty_id(order_id: int, bring: Bring) -> int:
+    """A recording with mains interference at V3, under the order."""
+    recording = bring("mains-on-v3").recording
+    assert recording is not None
+    return recording.id
+
+
+def test_the_answer_comes_first(client: TestClient, faulty_id: int) -> None:
+    text = client.get(f"/recordings/{faulty_id}").text
+    parts = [
+        "Record again</span></h2>",
+        "V3 electrode",
+        "What was noticed",
+        'id="tracing"',
+        "Measures",
+    ]
+    places = [text.index(part) for part in parts]
+    assert places == sorted(places)
+
+
+@pytest.mark.parametrize(("code", "label"), [("IEC", "C3"), ("AHA", "V3")])
+def test_the_cable_is_named_in_the_chosen_code(
+    client: TestClient, faulty_id: int, code: str, label: str
+) -> None:
+    client.post("/settings", data={"colour_code": code, "paper_size": "A4"})
+    text = client.get(f"/recordings/{faulty_id}").text
+    assert f"<b>{label}</b>" in text
+    words = {"IEC": "white and green", "AHA": "brown and green"}[code]
+    assert f"<span>{words}</span>" in text
+
+
+def test_a_finding_shows_its_evidence_to_scale(client: TestClient, faulty_id: int) -> None:
+    address = f"/recordings/{faulty_id}/findings/1.svg"
+    assert address in client.get(f"/recordings/{faulty_id}").text
+    drawing = client.get(address)
+    assert drawing.headers["content-type"] == "image/svg+xml"
+    assert re.search(r'<svg[^>]*width="[\d.]+mm"', drawing.text)
+    assert "script" not in drawing.headers["content-security-policy"]
+
+
+@pytest.mark.parametrize("number", ["0", "99", "-1", "one"])
+def test_an_unknown_finding_is_not_found(client: TestClient, faulty_id: int, number: str) -> None:
+    assert client.get(f"/recordings/{faulty_id}/findings/{number}.svg").status_code == 404
+
+
+@pytest.mark.parametrize("path", UNKNOWN)
+@pytest.mark.parametrize("rest", ["", "/newer", "/page.pdf", "/page.svg", "/findings/1.svg"])
+def test_an_unknown_recording_is_not_found(client: TestClient, path: str, rest: str) -> None:
+    answer = client.get(path + rest)
+    assert answer.status_code == 404
+    assert "there is no recording" in answer.text.lower() or "no such page" in answer.text
+
+
+@pytest.mark.parametrize("path", UNKNOWN)
+def test_nothing_is_decided_on_an_unknown_recording(client: TestClient, path: str) -> None:
+    answer = client.post(f"{path}/decision", data={"kind": "keep", "seen_number": "0"})
+    assert answer.status_code == 404
+
+
+def test_a_wrong_method_is_answered_kindly(client: TestClient, faulty_id: int) -> None:
+    assert client.get(f"/recordings/{faulty_id}/decision").status_code == 405
+    assert client.delete(f"/recordings/{faulty_id}").status_code == 405
+
+
+@pytest.mark.parametrize(
+    ("form", "words"),
+    [
+        ({"kind": "keep"}, "Kept"),
+        ({"kind": "keep with remark", "remark": "Mains at V3"}, "Kept with a remark"),
+        ({"kind": "record again", "reason": "Mains interference"}, "To be recorded again"),
+        ({"kind": "could not be recorded", "reason_text": "Went home"}, "Could not be recorded"),
+    ],
+)
+def test_a_decision_stands(
+    client: TestClient, faulty_id: int, form: dict[str, str], words: str
+) -> None:
+    answer = client.post(f"/recordings/{faulty_id}/decision", data={"seen_number": "0", **form})
+    assert answer.status_code == 303
+    text = client.get(f"/recordings/{faulty_id}").text
+    assert f"<b>{words}</b>" in text
+    assert "Test Person" in text
+    assert 'name="seen_number" value="1"' in text
+
+
+def test_recording_again_stays_and_waits(client: TestClient, faulty_id: int, bring: Bring) -> None:
+    form = {"kind": "record again", "reason": "Mains", "seen_number": "0"}
+    answer = client.post(f"/recordings/{faulty_id}/decision", data=form)
+    assert answer.headers["location"] == f"/recordings/{faulty_id}"
+    assert "Waiting for attempt 2." in client.get(f"/recordings/{faulty_id}").text
+    assert client.get(f"/recordings/{faulty_id}/newer?seen=1").status_code == 204
+    second = bring().recording
+    assert second is not None
+    newer = client.get(f"/recordings/{faulty_id}/newer?seen=1")
+    assert f'href="/recordings/{second.id}">Open attempt 2</a>' in newer.text
+
+
+@pytest.mark.parametrize(
+    ("form", "sentence"),
+    [
+        ({"kind": "record again"}, "The reason is empty"),
+        ({"kind": "record again", "reason": "  ", "reason_text": "\t"}, "The reason is empty"),
+        ({"kind": "keep with remark"}, "The remark is empty"),
+        ({"kind": "burn"}, "“kind” could not be used"),
+        ({"kind": "keep", "seen_number": "many"}, "“seen number” could not be used"),
+    ],
+)
+def test_half_a_decision_is_sent_back(
+    client: TestClient, faulty_id: int, form: dict[str, str], sentence: str
+) -> None:
+    answer = client.post(f"/recordings/{faulty_id}/decision", data={"seen_number": "0"} | form)
+    assert answer.status_code == 422
+    assert sentence in answer.text
+    assert "<b>Kept" not in client.get(f"/recordings/{faulty_id}").text
+
+
+def test_the_slower_of_two_deciders_is_told(client: TestClient, faulty_id: int) -> None:
+    form = {"kind": "keep", "seen_number": "0"}
+    assert client.post(f"/recordings/{faulty_id}/decision", data=form).status_code == 303
+    answer = client.post(f"/recordings/{faulty_id}/decision", data=form)
+    assert answer.status_code == 409
+    assert "decided meanwhile" in answer.text
+
+
+def test_a_stray_recording_is_filed_by_hand(
+    client: TestClient, desk: Desk, order_id: int, bring: Bring
+) -> None:
+    stray = bring(patient=Patient(identifier="T-9", family_name="Nobody")).recording
+    assert stray is not None
+    assert "lies under no order" in client.get(f"/recordings/{stray.id}").text
+    answer = client.post(f"/recordings/{stray.id}/match", data={"order_id": str(order_id)})
+    assert answer.status_code == 303
+    assert open_recording(desk, stray.id).order is not None
+    assert "The file names another person: Nobody" in client.get(f"/recordings/{stray.id}").text
+
+
+@pytest.mark.parametrize("order", ["", "no", "99", "99999999999999999999"])
+def test_a_recording_is_not_filed_under_nobody(
+    client: TestClient, desk: Desk, bring: Bring, order: str
+) -> None:
+    stray = bring().recording
+    assert stray is not None
+    answer = client.post(f"/recordings/{stray.id}/match", data={"order_id": order})
+    assert answer.status_code in {404, 422}
+    assert len(list_round(desk).unmatched) == 1
+
+
+@pytest.mark.parametrize(("kind", "begins"), [("pdf", b"%PDF-"), ("svg", b"<")])
+@pytest.mark.parametrize("layout", ["3x4+1", "6x2", "12x1"])
+def test_the_page_to_scale_is_handed_out(
+    client: TestClient, faulty_id: int, kind: str, begins: bytes, layout: str
+) -> None:
+    page = client.get(f"/recordings/{faulty_id}/page.{kind}", params={"layout": layout})
+    assert page.status_code == 200
+    assert page.content.startswith(begins)
+    assert "inline" in page.headers["content-disposition"]
+
+
+def test_an_unknown_layout_is_said_to_be_none(client: TestClient, faulty_id: int) -> None:
+    answer = client.get(f"/recordings/{faulty_id}/page.pdf?layout=../../etc/passwd")
+    assert answer.status_code == 422
+
+
+def test_without_a_script_the_page_to_scale_stands_in(client: TestClient, faulty_id: int) -> None:
+    text = client.get(f"/recordings/{faulty_id}").text
+    assert re.search(r"<noscript>.*page\.svg.*</noscript>", text, re.DOTALL)
