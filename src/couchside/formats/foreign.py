@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from couchside.formats.zipped import is_zip
+
 EXPORT_ADVICE = "export the recording as DICOM, WFDB or CSV"
 
 
@@ -65,6 +67,7 @@ FOREIGN_KINDS: tuple[ForeignKind, ...] = (
     ForeignKind(title="a PNG picture", sniff=_begins_with(b"\x89PNG\r\n\x1a\n")),
     ForeignKind(title="a JPEG picture", sniff=_begins_with(b"\xff\xd8\xff")),
     ForeignKind(title="a TIFF picture", sniff=_begins_with(b"II*\x00", b"MM\x00*")),
+    ForeignKind(title="a zip file in a zip file", sniff=is_zip),
     ForeignKind(title="a gzip archive", sniff=_begins_with(b"\x1f\x8b")),
     ForeignKind(title="a 7z archive", sniff=_begins_with(b"7z\xbc\xaf\x27\x1c")),
     ForeignKind(title="an XML or HTML document", sniff=_looks_like_xml),

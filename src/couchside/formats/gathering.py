@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import stat
 from os import PathLike
 from pathlib import Path
 
@@ -58,19 +59,34 @@ def gather_parcel(path: str | PathLike[str]) -> Parcel:
 
 def _choose_path(path: Path) -> Path:
     """The file to be read first: the path itself, or the header that explains it."""
-    header = path.with_name(f"{path.stem}{HEADER_EXTENSION}") if path.name else path
-    record = path.with_name(f"{path.name}{HEADER_EXTENSION}") if path.name else path
-    if path.is_dir():
-        raise InvalidInput(f"{path.name or path} is a folder; give one recording's file")
-    if not path.exists():
-        if record.is_file():
+    mode = _find_mode(path)
+    if mode is None:
+        record = path.with_name(f"{path.name}{HEADER_EXTENSION}") if path.name else path
+        if _is_plain(record):
             return record
         raise InvalidInput(f"there is no file {path.name or path}; check its name and folder")
-    if not path.is_file():
+    if stat.S_ISDIR(mode):
+        raise InvalidInput(f"{path.name or path} is a folder; give one recording's file")
+    if not stat.S_ISREG(mode):
         raise InvalidInput(f"{path.name} is no plain file; give one recording's file")
-    if header != path and header.is_file() and _is_explained_by(header, path):
+    header = path.with_name(f"{path.stem}{HEADER_EXTENSION}")
+    if header != path and _is_plain(header) and _is_explained_by(header, path):
         return header
     return path
+
+
+def _find_mode(path: Path) -> int | None:
+    """What kind of file it is; None where there is none."""
+    try:
+        return path.stat().st_mode
+    except (FileNotFoundError, NotADirectoryError, ValueError):  # ValueError: a NUL in the name
+        return None
+    except OSError as error:
+        raise _unreadable(path, error) from error
+
+
+def _is_plain(path: Path) -> bool:
+    return stat.S_ISREG(_find_mode(path) or 0)
 
 
 def _is_explained_by(header: Path, path: Path) -> bool:
@@ -83,7 +99,7 @@ def _is_explained_by(header: Path, path: Path) -> bool:
 
 def _is_beside(path: Path, name: str) -> bool:
     """Whether a name in a header is that of a file in the same folder; others are not followed."""
-    return path.name == name and path.is_file()
+    return path.name == name and _is_plain(path)
 
 
 def _load(path: Path, asked_for: str) -> ArrivedFile:
