@@ -6,10 +6,12 @@ import json
 import os
 import re
 import signal
+import socket
 import subprocess
 import sys
 import urllib.request
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -384,30 +386,56 @@ def test_an_old_encoding_gets_question_marks_and_no_traceback(off: Path) -> None
     assert b"RECORD AGAIN" in ended.stdout
 
 
-@pytest.fixture
-def served(tmp_path: Path) -> Iterator[subprocess.Popen[str]]:
+@contextmanager
+def serving(*arguments: str | Path, cache: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
+    """A serving command and the address that it printed."""
     command = subprocess.Popen(
-        [*COMMAND, "serve", "--data", str(tmp_path / "data"), "--port", "0"],
+        [*COMMAND, *map(str, arguments), "--port", "0"],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
+        env={**os.environ, "XDG_CACHE_HOME": str(cache)},
     )
-    yield command
-    command.kill()
-    command.communicate()
+    try:
+        assert command.stdout is not None
+        said = command.stdout.readline() + command.stdout.readline()
+        found = re.search(r"http://127\.0\.0\.1:\d+", said)
+        assert found is not None, said + command.communicate(timeout=60)[1]
+        yield command, found[0]
+    finally:
+        command.kill()
+        command.communicate()
 
 
-def test_serve_prints_its_address_and_ends_well_by_ctrl_c(
-    served: subprocess.Popen[str],
-) -> None:
-    assert served.stdout is not None
-    said = served.stdout.readline() + served.stdout.readline()
-    found = re.search(r"http://127\.0\.0\.1:\d+", said)
-    assert found is not None, said
-    with urllib.request.urlopen(found[0], timeout=30) as page:  # noqa: S310 - this machine's own
-        assert b"Couchside" in page.read()
-    served.send_signal(signal.SIGINT)
-    assert served.wait(timeout=30) == 0
+def get_page(address: str) -> str:
+    with urllib.request.urlopen(address, timeout=30) as page:  # noqa: S310 - this machine's own
+        text: str = page.read().decode()
+    return text
+
+
+def test_serve_prints_its_address_and_ends_well_by_ctrl_c(tmp_path: Path) -> None:
+    with serving("serve", "--data", tmp_path / "data", cache=tmp_path) as (command, address):
+        assert "Couchside" in get_page(address)
+        command.send_signal(signal.SIGINT)
+        assert command.wait(timeout=30) == 0
+
+
+def test_a_port_that_is_taken_gets_a_sentence(shell: Shell, tmp_path: Path) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        ended = shell.run("serve", "--data", tmp_path / "data", "--port", str(port))
+    assert ended.code == 2
+    assert f"port {port} on 127.0.0.1 cannot be used" in ended.err
+
+
+def test_the_demo_shows_a_round_and_leaves_nothing_behind(tmp_path: Path) -> None:
+    with serving("demo", "--no-browser", cache=tmp_path) as (command, address):
+        people = set(re.findall(r'href="/recordings/\d+"', get_page(address)))
+        assert len(people) >= 8
+        assert len(list((tmp_path / "couchside").iterdir())) == 1
+        command.terminate()
+        assert command.wait(timeout=30) == 0
+    assert not list((tmp_path / "couchside").iterdir())
 
 
 GOOD = get_scenario("good")

@@ -9,6 +9,7 @@ from typing import Protocol
 
 from rich.progress import track
 
+from couchside.cli.check_json import JsonAnswer, print_one
 from couchside.cli.check_report import report_recording
 from couchside.cli.check_table import TableAnswer
 from couchside.cli.consoles import make_answer_console, make_progress_console
@@ -65,7 +66,7 @@ def _check_one(file: FoundFile, wish: CheckWish) -> ExitCode:
 
 def _check_many(found: Found, wish: CheckWish) -> ExitCode:
     pages = PageFolder(wish.pdf) if wish.pdf is not None else None
-    answer = _make_answer(wish)
+    answer: ManyAnswer = JsonAnswer() if wish.as_json else TableAnswer()
     codes: list[ExitCode] = []
     passed_over_count = found.passed_over_count
     for outcome in _examine_all(found, wish):
@@ -102,18 +103,8 @@ def _is_no_recording(outcome: Outcome) -> bool:
     )
 
 
-def _make_answer(wish: CheckWish) -> ManyAnswer:
-    if not wish.as_json:
-        return TableAnswer()
-    from couchside.cli.check_json import JsonAnswer  # noqa: PLC0415 - brings the service in
-
-    return JsonAnswer()
-
-
 def _answer_one(outcome: Outcome, wish: CheckWish) -> None:
     if wish.as_json:
-        from couchside.cli.check_json import print_one  # noqa: PLC0415 - brings the service in
-
         print_one(outcome)
     elif isinstance(outcome, Checked):
         report_recording(

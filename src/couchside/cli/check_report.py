@@ -30,7 +30,6 @@ MEASURE_LABELS = {
 }
 _UNITS = {"deg": "°"}
 _LABEL_WIDTH = max(map(len, MEASURE_LABELS.values())) + 1
-_MEASURE_WIDTH = _LABEL_WIDTH + 14
 _LEAST_WIDTH = 20
 
 
@@ -53,7 +52,7 @@ def report_recording(
         _say(console, Text("Nothing was noticed that speaks against reading it."))
         console.print()
     for measured in assessment.measures:
-        _say(console, Text(_measure(measured)), indent=_MEASURE_WIDTH, hangs=True)
+        _say(console, Text(_measure(measured)), indent=4, hangs=True)
     _say(console, Text(printable(_populations(assessment.measures)), style="dim"))
     console.print()
     _say(console, Text(f"Couchside {assessment.code_version}. {CAUTION}", style="dim"))
@@ -116,11 +115,12 @@ def _spans(spans_s: tuple[tuple[float, float], ...]) -> str:
 
 
 def _measure(measured: Measured) -> str:
-    label = f"{MEASURE_LABELS[measured.name]:<{_LABEL_WIDTH}}"
     if measured.value is None:
-        return f"{label}     –       not measured: {printable(measured.reason)}"
-    unit = _UNITS.get(measured.unit, measured.unit)
-    return f"{label}{measured.value:>6.0f} {unit:<5}  {_standing(measured)}"
+        value, unit, told = "–", "", f"not measured: {printable(measured.reason)}"
+    else:
+        value, told = f"{measured.value:.0f}", _standing(measured)
+        unit = _UNITS.get(measured.unit, measured.unit)
+    return f"{MEASURE_LABELS[measured.name]:<{_LABEL_WIDTH}}{value:>6} {unit:<5}  {told}"
 
 
 def _standing(measured: Measured) -> str:
