@@ -12,12 +12,19 @@ from couchside.simulate.heart.state import (
     Territory,
 )
 from couchside.simulate.library import demo_round, get_scenario, named_scenarios
+from couchside.simulate.population import (
+    random_adult,
+    random_fault,
+    random_scenario,
+    with_random_fault,
+)
 from couchside.simulate.recorder import Recorder
 from couchside.simulate.scenario import Room, Scenario
 from couchside.simulate.scenario_text import scenario_from_toml, scenario_to_toml
 from couchside.simulate.simulation import Simulation, simulate
 from couchside.simulate.torso import ElectrodeShift
 from couchside.simulate.truth import HeartTruth, OverallTruth, Truth
+from couchside.simulate.truth_json import truth_to_plain
 
 __all__ = [
     "AvBlock",
@@ -43,7 +50,12 @@ __all__ = [
     "exchange",
     "get_scenario",
     "named_scenarios",
+    "random_adult",
+    "random_fault",
+    "random_scenario",
     "scenario_from_toml",
     "scenario_to_toml",
     "simulate",
+    "truth_to_plain",
+    "with_random_fault",
 ]

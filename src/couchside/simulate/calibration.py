@@ -157,7 +157,7 @@ def impulse_recording(recorder: Recorder, *, duration_s: float = 10.0) -> Record
     """
     seconds = np.arange(round(recorder.rate_hz * duration_s)) / recorder.rate_hz
     inside = (seconds >= 2.0) & (seconds < 2.0 + IMPULSE_MS / 1000.0 - 1e-9)
-    return _recorded(IMPULSE_UV * inside, recorder)
+    return _recorded(IMPULSE_UV * inside.astype(np.float64), recorder)
 
 
 def sine_recording(

@@ -142,6 +142,7 @@ def _truth(scenario: Scenario, heart: Heart, drawn: DrawnBeats, clean_leads: Flo
         t=t,
         overall=overall_of(p, qrs, t),
         faults=scenario.faults,
+        contacts=scenario.contacts,
         cables=scenario.cables,
         placement=scenario.true_placement,
         shifts=scenario.shifts,

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from couchside.recording import Placement
 from couchside.simulate.cables import Cables
-from couchside.simulate.electrodes.faults import Fault
+from couchside.simulate.electrodes import Contact, Fault
 from couchside.simulate.heart.rhythm import BeatKind
 from couchside.simulate.torso.sites import ElectrodeShift
 from couchside.waves.model import WaveBounds
@@ -64,6 +64,8 @@ class Truth:
         Boundaries over all leads.
     faults : tuple of Fault
         As put in.
+    contacts : tuple of Contact
+        Electrodes whose contact was not as usual.
     cables : mapping of Electrode to Electrode
         Displaced cables and the electrode that each hangs on.
     placement : Placement
@@ -82,6 +84,7 @@ class Truth:
     t: WaveBounds
     overall: OverallTruth
     faults: tuple[Fault, ...]
+    contacts: tuple[Contact, ...]
     cables: Cables
     placement: Placement
     shifts: tuple[ElectrodeShift, ...]

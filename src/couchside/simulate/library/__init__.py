@@ -1,0 +1,6 @@
+"""Named scenarios: for the demo, for tests and for training."""
+
+from couchside.simulate.library.demo import demo_round
+from couchside.simulate.library.shelf import get_scenario, named_scenarios
+
+__all__ = ["demo_round", "get_scenario", "named_scenarios"]
