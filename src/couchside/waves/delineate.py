@@ -5,30 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from couchside.recording import Recording
-from couchside.waves.average import AverageBeat, average_beats
-from couchside.waves.boundaries import BeatBounds, Bounds, find_bounds
-from couchside.waves.detect import detect_beats
-from couchside.waves.filters import (
-    ANALYSIS_RATE_HZ,
-    Spectrum,
-    band,
-    band_as_recorded,
-    high_pass_gain,
-    transform,
-)
-from couchside.waves.group import Grouping, group_beats
-from couchside.waves.model import (
-    FloatArray,
-    GlobalBounds,
-    IntArray,
-    RepresentativeBeat,
-    WaveBounds,
-    Waves,
-)
-
-BEFORE_S = 0.6
-AFTER_S = 0.9
-WANDER_EDGE_HZ = 0.4
+from couchside.waves.beats_and_waves import BeatsAndWaves, find_beats_and_waves
+from couchside.waves.bounds import BundleBounds
+from couchside.waves.model import FloatArray, WaveBounds, Waves
+from couchside.waves.representative import make_representative
 
 
 def delineate(recording: Recording) -> Waves:
@@ -42,109 +22,51 @@ def delineate(recording: Recording) -> Waves:
     Returns
     -------
     Waves
-        Samples of the recording, NaN where a wave is absent; no beats, and no representative
-        beat, where none was found.
+        In samples of the recording. A boundary is NaN where the beat has no such wave, where the
+        boundary would lie outside the recording, and throughout a lead without signal. Where a
+        wave is there but nearly flat in one lead, that lead's boundary follows the other leads. No
+        beats, and no representative beat, where none was found.
+
+    Notes
+    -----
+    Beats are detected on all leads together and grouped by shape. The beats of a group that lie
+    within half a minute of each other are averaged; boundaries are sought on the averages, where
+    the noise is low, by several yardsticks on each lead and on all leads together, and combined by
+    a rule fitted to annotated recordings. Each beat takes them over, its P and T moved to where
+    they best match the average. How well this does is told in ``docs/validation.md``.
     """
-    spectrum = transform(recording)
-    detection = detect_beats(spectrum)
-    grouping = group_beats(detection.qrs_band, detection.lead_weights, detection.beats)
-    if grouping.beats.shape[0] == 0:
+    found = find_beats_and_waves(recording)
+    if found is None:
         return _no_waves(recording)
-    clean = band(spectrum, high_pass_gain(spectrum.frequencies_hz, WANDER_EDGE_HZ))
-    before, after = round(BEFORE_S * ANALYSIS_RATE_HZ), round(AFTER_S * ANALYSIS_RATE_HZ)
-    p, qrs, t = (np.full((3, len(recording.leads), grouping.beats.shape[0]), np.nan) for _ in "pqt")
-    leading: tuple[AverageBeat, BeatBounds] | None = None
-    for group in range(int(grouping.groups.max()) + 1):
-        members = np.flatnonzero(grouping.groups == group)
-        average = average_beats(clean, grouping.beats[members], before, after)
-        previous, following = _usual_distances(grouping.beats, members)
-        noise = average.residual_rms_uv / np.sqrt(average.beat_count)
-        bounds = find_bounds(
-            average.microvolts, noise, spectrum.usable, before, previous, following
-        )
-        leading = leading or (average, bounds)
-        for kind, found in ((p, bounds.p), (qrs, bounds.qrs), (t, bounds.t)):
-            kind[:, :, members] = _place(found, grouping.beats[members] - before, spectrum.step)
-    if leading is None:
-        return _no_waves(recording)
+    beat_samples = np.rint(found.beats * found.step).astype(np.int64)
+    in_step = np.zeros(beat_samples.shape[0])
     return Waves(
         leads=recording.leads,
         rate_hz=recording.rate_hz,
-        beat_samples=np.clip(
-            np.rint(grouping.beats * spectrum.step).astype(np.int64), 0, recording.sample_count - 1
-        ),
-        beat_groups=grouping.groups,
-        p=WaveBounds(onset=p[0], peak=p[1], offset=p[2]),
-        qrs=WaveBounds(onset=qrs[0], peak=qrs[1], offset=qrs[2]),
-        t=WaveBounds(onset=t[0], peak=t[1], offset=t[2]),
-        representative=_represent(recording, spectrum, grouping, leading[0], leading[1]),
+        beat_samples=np.clip(beat_samples, 0, recording.sample_count - 1),
+        beat_groups=found.groups,
+        p=_place(recording, found, found.waves.p, found.waves.p_lag_ms),
+        qrs=_place(recording, found, found.waves.qrs, in_step),
+        t=_place(recording, found, found.waves.t, found.waves.t_lag_ms),
+        representative=make_representative(recording, found),
     )
 
 
-def _place(found: Bounds, starts: IntArray, step: float) -> FloatArray:
-    rows = np.stack((found.onset, found.peak, found.offset))
-    placed: FloatArray = (rows[:, :, None] + starts) * step
-    return placed
-
-
-def _usual_distances(beats: IntArray, members: IntArray) -> tuple[float, float]:
-    gaps = np.diff(beats).astype(np.float64)
-    if gaps.size == 0:
-        return float(ANALYSIS_RATE_HZ), float(ANALYSIS_RATE_HZ)
-    before = gaps[members[members > 0] - 1]
-    after = gaps[members[members < gaps.size]]
-    usual = float(np.median(gaps))
-    return (
-        float(np.median(before)) if before.size else usual,
-        float(np.median(after)) if after.size else usual,
-    )
-
-
-def _represent(
-    recording: Recording,
-    spectrum: Spectrum,
-    grouping: Grouping,
-    average: AverageBeat,
-    bounds: BeatBounds,
-) -> RepresentativeBeat:
-    if spectrum.step != 1.0:
-        clean = band_as_recorded(spectrum, high_pass_gain(spectrum.frequencies_hz, WANDER_EDGE_HZ))
-        rate = recording.rate_hz
-        beats = np.rint(grouping.beats[grouping.groups == 0] * spectrum.step).astype(np.int64)
-        average = average_beats(clean, beats, round(BEFORE_S * rate), round(AFTER_S * rate))
-    fiducial = round(BEFORE_S * recording.rate_hz)
-    shift = fiducial - round(BEFORE_S * ANALYSIS_RATE_HZ) * spectrum.step
-    waves = [_one_beat(item, spectrum.step, shift) for item in (bounds.p, bounds.qrs, bounds.t)]
-    overall = [value * spectrum.step + shift for value in bounds.overall]
-    end = max(round(overall[2]), 1)
-    start = max(end - max(round(0.01 * recording.rate_hz), 1), 0)
-    level = average.microvolts[:, start:end].mean(axis=1, keepdims=True)
-    return RepresentativeBeat(
-        leads=recording.leads,
-        microvolts=average.microvolts - level,
-        rate_hz=recording.rate_hz,
-        fiducial_sample=fiducial,
-        beat_count=average.beat_count,
-        p=waves[0],
-        qrs=waves[1],
-        t=waves[2],
-        overall=GlobalBounds(
-            p_onset=overall[0],
-            p_offset=overall[1],
-            qrs_onset=overall[2],
-            qrs_offset=overall[3],
-            t_offset=overall[4],
-        ),
-        residual_rms_uv=average.residual_rms_uv,
-    )
-
-
-def _one_beat(found: Bounds, step: float, shift: float) -> WaveBounds:
-    return WaveBounds(
-        onset=found.onset * step + shift,
-        peak=found.peak * step + shift,
-        offset=found.offset * step + shift,
-    )
+def _place(
+    recording: Recording, found: BeatsAndWaves, bounds: BundleBounds, lag_ms: FloatArray
+) -> WaveBounds:
+    """Boundaries of every beat in samples of the recording, arrays of shape (lead, beat)."""
+    per_ms = recording.rate_hz / 1000.0
+    shape = (len(recording.leads), found.beats.shape[0])
+    placed = []
+    for values_ms in (bounds.onset, bounds.peak, bounds.offset):
+        samples = np.full(shape, np.nan)
+        for number, members in enumerate(found.bundles):
+            offsets = (values_ms[number][:, None] + lag_ms[members]) * per_ms
+            samples[np.ix_(found.usable, members)] = found.beats[members] * found.step + offsets
+        outside = (samples < 0) | (samples > recording.sample_count - 1)
+        placed.append(np.where(outside, np.nan, samples))
+    return WaveBounds(onset=placed[0], peak=placed[1], offset=placed[2])
 
 
 def _no_waves(recording: Recording) -> Waves:

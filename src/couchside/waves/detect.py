@@ -2,8 +2,8 @@
 
 The leads' QRS bands are scaled by their own usual QRS size, squared, weighed and added; a beat is a
 peak of that one curve that stands high enough against the beats around it. Thresholds that follow
-the signal and the search back over long gaps are those of [Pan1985]; the multi-lead sum follows
-the spatial velocity of [AHA2007-I].
+the signal and the search back over long gaps are those of [Pan1985]; the sum over leads follows the
+spatial velocity of [AHA2007-I].
 """
 
 from __future__ import annotations
@@ -22,19 +22,22 @@ from couchside.waves.filters import (
     low_pass_gain,
 )
 from couchside.waves.model import FloatArray, IntArray
+from couchside.waves.pick_beats import pick_beats
 
 QRS_BAND_HZ = (7.0, 20.0)
 SMOOTHING_S = 0.08
-REFRACTORY_S = 0.19
-"""300 beats/min leave 200 ms from beat to beat."""
-T_WAVE_S = 0.36
-LEVEL_WINDOW_S = 2.0
-THRESHOLD = 0.35
-"""Of the level of the beats around; squared amplitudes are compared by their roots."""
-SEARCH_BACK_THRESHOLD = 0.18
-SEARCH_BACK_GAP = 1.6
-"""Times the usual RR interval."""
-LEVEL_BEATS = 8
+MIN_QRS_UV = 8.0
+"""A lead whose QRS is smaller in that band is taken to hold none."""
+_LEVEL_S = 2.0
+"""Every such span is taken to hold a beat: 30 beats/min. Slower rhythms have enough spans with."""
+MOST_OF_SCALE = 1.5
+"""One lead counts no more than that of its usual QRS, so that no artefact outshouts the rest."""
+_BLOCK_S = 10.0
+"""Weights follow a long recording in such blocks."""
+_BLOCKS_AROUND = 3
+_CLEAR, _MUDDY = 15.0, 3.0
+"""Ratio of QRS size to what a lead holds between beats, at which a lead counts fully, and nearly
+not at all."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -45,14 +48,14 @@ class Detection:
     ----------
     beats : integer array of shape (beat,)
         Samples at the analysis rate.
-    qrs_band : array of shape (lead, sample)
-        Each lead in the band where QRS stand out, in units of its usual QRS size.
+    lead_scales_uv : array of shape (lead,)
+        Usual QRS size of each lead in the band where QRS stand out; 1 where there is none.
     lead_weights : array of shape (lead,)
-        From 0 for a lead without use to 1 for the clearest.
+        From 0 for a lead without use to 1 for a clear one.
     """
 
     beats: IntArray
-    qrs_band: FloatArray
+    lead_scales_uv: FloatArray
     lead_weights: FloatArray
 
 
@@ -73,130 +76,66 @@ def detect_beats(spectrum: Spectrum) -> Detection:
         spectrum.frequencies_hz, QRS_BAND_HZ[1]
     )
     qrs_band = band(spectrum, gain)
-    scale, weights = weigh_leads(qrs_band, spectrum.usable)
-    if not weights.any():
-        return Detection(
-            beats=np.empty(0, dtype=np.int64),
-            qrs_band=np.zeros_like(qrs_band),
-            lead_weights=weights,
-        )
-    qrs_band = qrs_band / scale[:, None]
-    beats = _pick_beats(_add_leads(qrs_band, weights))
-    return Detection(beats=beats, qrs_band=qrs_band, lead_weights=weights)
+    scales, weights = _weigh_blocks(np.abs(qrs_band), spectrum.usable)
+    usual_scales, usual_weights = np.median(scales, axis=1), np.median(weights, axis=1)
+    beats = np.empty(0, dtype=np.int64)
+    if weights.any():
+        beats = pick_beats(_add_leads(qrs_band, scales, weights))
+    return Detection(
+        beats=beats,
+        lead_scales_uv=np.where(usual_scales > 0, usual_scales, 1.0),
+        lead_weights=np.where(spectrum.usable, usual_weights, 0.0),
+    )
 
 
-def weigh_leads(qrs_band: FloatArray, usable: BoolArray) -> tuple[FloatArray, FloatArray]:
-    """Usual QRS size of each lead, and its weight.
-
-    Parameters
-    ----------
-    qrs_band : array of shape (lead, sample)
-        In µV.
-    usable : bool array of shape (lead,)
-        Leads that may count at all.
-
-    Returns
-    -------
-    array of shape (lead,)
-        Size in µV; 1 where there is none.
-    array of shape (lead,)
-        Weight, from 0 to 1.
-    """
-    lead_count, sample_count = qrs_band.shape
-    width = min(round(LEVEL_WINDOW_S * ANALYSIS_RATE_HZ), sample_count)
-    whole = qrs_band[:, : sample_count // width * width]
-    size = np.abs(whole)
-    peaks = np.sort(size.reshape(lead_count, -1, width).max(axis=2), axis=1)
-    scale = peaks[:, peaks.shape[1] // 2]
-    floor = np.median(size[:, ::4], axis=1)
-    usable = usable & (scale > MIN_QRS_UV)
-    scale = np.where(usable, scale, 1.0)
-    clarity = np.where(usable, scale / np.maximum(floor, 0.02 * scale), 0.0)
-    weights = np.clip((clarity - 3.0) / 12.0, 0.02, 1.0) ** 2 * usable
-    return scale, weights
+def _weigh_blocks(size: FloatArray, usable: BoolArray) -> tuple[FloatArray, FloatArray]:
+    """Usual QRS size of each lead in each block, and its weight there, both (lead, block)."""
+    block_count = max(size.shape[1] // round(_BLOCK_S * ANALYSIS_RATE_HZ), 1)
+    edges = np.linspace(0, size.shape[1], block_count + 1).astype(np.int64)
+    peaks, floors = [], []
+    for start, stop in pairwise(edges.tolist()):
+        part = size[:, start:stop]
+        width = min(round(_LEVEL_S * ANALYSIS_RATE_HZ), stop - start)
+        spans = part[:, : part.shape[1] // width * width].reshape(size.shape[0], -1, width)
+        peaks.append(np.sort(spans.max(axis=2), axis=1)[:, spans.shape[1] // 2])
+        floors.append(np.median(part[:, ::4], axis=1))
+    scales = _median_around(np.stack(peaks, axis=1))
+    floor = np.stack(floors, axis=1)
+    holds = usable[:, None] & (scales > MIN_QRS_UV)
+    clarity = scales / np.maximum(floor, 1e-3 * scales + 1e-9)
+    rank = np.clip((clarity - _MUDDY) / (_CLEAR - _MUDDY), 0.02, 1.0) ** 2
+    return np.where(holds, scales, 0.0), np.where(holds, rank, 0.0)
 
 
-MIN_QRS_UV = 8.0
+def _median_around(values: FloatArray) -> FloatArray:
+    """Median over the blocks around each, shape (lead, block)."""
+    padded = np.pad(
+        values,
+        ((0, 0), (_BLOCKS_AROUND, _BLOCKS_AROUND)),
+        mode="reflect" if values.shape[1] > _BLOCKS_AROUND else "edge",
+    )
+    views = np.lib.stride_tricks.sliding_window_view(padded, 2 * _BLOCKS_AROUND + 1, axis=1)
+    middle: FloatArray = np.median(views, axis=2)
+    return middle
 
 
-def _add_leads(qrs_band: FloatArray, weights: FloatArray) -> FloatArray:
-    power = np.asarray((weights / weights.sum()) @ np.square(qrs_band))
-    return np.sqrt(smooth(power, round(SMOOTHING_S * ANALYSIS_RATE_HZ)))
+def _add_leads(qrs_band: FloatArray, scales: FloatArray, weights: FloatArray) -> FloatArray:
+    """Root of the weighed mean power of all leads, about 1 at the top of a usual QRS."""
+    total = np.maximum(weights.sum(axis=0), 1e-9)
+    shares = weights / total
+    caps = (MOST_OF_SCALE * scales) ** 2
+    power = np.empty(qrs_band.shape[1])
+    edges = np.linspace(0, qrs_band.shape[1], weights.shape[1] + 1).astype(np.int64)
+    for block, (start, stop) in enumerate(pairwise(edges.tolist())):
+        part = np.minimum(np.square(qrs_band[:, start:stop]), caps[:, block, None])
+        power[start:stop] = (shares[:, block] / np.maximum(caps[:, block], 1e-9)) @ part
+    return np.sqrt(_smooth(power, round(SMOOTHING_S * ANALYSIS_RATE_HZ)))
 
 
-def smooth(samples: FloatArray, width: int) -> FloatArray:
+def _smooth(samples: FloatArray, width: int) -> FloatArray:
     """Moving average over an odd number of samples, shape (sample,), ends repeated."""
     half = width // 2
     padded = np.pad(samples, (half + 1, half), mode="edge")
     total = np.cumsum(padded)
     averaged: FloatArray = (total[2 * half + 1 :] - total[: -2 * half - 1]) / (2 * half + 1)
     return np.maximum(averaged, 0.0)
-
-
-def _pick_beats(activity: FloatArray) -> IntArray:
-    peaks = _find_peaks(activity, round(REFRACTORY_S * ANALYSIS_RATE_HZ))
-    heights = activity[peaks]
-    level = _usual_height(activity)
-    kept = _follow_threshold(peaks, heights, level)
-    return peaks[kept]
-
-
-def _find_peaks(activity: FloatArray, reach: int) -> IntArray:
-    """Samples that nothing within reach on either side exceeds."""
-    highest = _sliding_maximum(activity, reach)
-    peaks = np.flatnonzero((activity >= highest) & (activity > 0))
-    if peaks.size == 0:
-        return peaks
-    first = np.r_[True, np.diff(peaks) > reach]
-    return peaks[first]
-
-
-def _sliding_maximum(samples: FloatArray, reach: int) -> FloatArray:
-    """Largest value within reach on either side, in log2(reach) passes."""
-    width = 2 * reach + 1
-    padded = np.pad(samples, reach, constant_values=-np.inf)
-    covered = 1
-    while covered < width:
-        step = min(covered, width - covered)
-        padded = np.maximum(padded[:-step], padded[step:])
-        covered += step
-    return padded
-
-
-def _usual_height(activity: FloatArray) -> float:
-    width = min(round(LEVEL_WINDOW_S * ANALYSIS_RATE_HZ), activity.shape[0])
-    whole = activity[: activity.shape[0] // width * width]
-    return float(np.median(whole.reshape(-1, width).max(axis=1)))
-
-
-def _follow_threshold(peaks: IntArray, heights: FloatArray, level: float) -> IntArray:
-    kept: list[int] = []
-    recent = [level] * LEVEL_BEATS
-    for index, (peak, height) in enumerate(zip(peaks.tolist(), heights.tolist(), strict=True)):
-        usual = float(np.median(recent))
-        if height < THRESHOLD * usual:
-            continue
-        near = kept and peak - peaks[kept[-1]] < T_WAVE_S * ANALYSIS_RATE_HZ
-        if near and height < 0.5 * heights[kept[-1]]:
-            continue
-        kept.append(index)
-        recent = [*recent[1:], min(height, 2 * usual)]
-    return _search_back(peaks, heights, kept, level)
-
-
-def _search_back(peaks: IntArray, heights: FloatArray, kept: list[int], level: float) -> IntArray:
-    if len(kept) < 3:
-        return np.array(kept, dtype=np.int64)
-    usual_rr = float(np.median(np.diff(peaks[kept])))
-    found = list(kept)
-    for before, after in pairwise(kept):
-        if peaks[after] - peaks[before] < SEARCH_BACK_GAP * usual_rr:
-            continue
-        between = np.arange(before + 1, after)
-        clear = (peaks[between] - peaks[before] > T_WAVE_S * ANALYSIS_RATE_HZ) & (
-            peaks[after] - peaks[between] > T_WAVE_S * ANALYSIS_RATE_HZ
-        )
-        between = between[clear & (heights[between] > SEARCH_BACK_THRESHOLD * level)]
-        if between.size:
-            found.append(int(between[np.argmax(heights[between])]))
-    return np.array(sorted(found), dtype=np.int64)

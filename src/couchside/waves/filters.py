@@ -7,6 +7,7 @@ every duration in this package is one whole number of samples, whatever the reco
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from itertools import count as count_from
 from itertools import islice
 
@@ -18,6 +19,9 @@ from couchside.waves.model import FloatArray
 
 ANALYSIS_RATE_HZ = 500
 """Rate advised for analysis [AHA2007-I]; slower recordings are interpolated up to it."""
+
+SOFT_RATE_HZ = 250
+"""P and T hold nothing that a lower rate would lose."""
 
 MARGIN_S = 1.5
 _CANDIDATES = 40
@@ -81,7 +85,7 @@ def transform(recording: Recording) -> Spectrum:
     step = count / analysis_count
     return Spectrum(
         coefficients=coefficients,
-        frequencies_hz=np.fft.rfftfreq(count, 1.0 / recording.rate_hz),
+        frequencies_hz=_frequencies(count, recording.rate_hz),
         usable=usable,
         padded_count=analysis_count,
         margin=round(margin / step),
@@ -118,6 +122,62 @@ def band_as_recorded(spectrum: Spectrum, gain: FloatArray) -> FloatArray:
     """The same as `band` at the recording's own rate."""
     whole = np.fft.irfft(spectrum.coefficients * gain, n=spectrum.recorded_padded, axis=1)
     return whole[:, spectrum.recorded_margin : spectrum.recorded_margin + spectrum.recorded_count]
+
+
+def smooth_rows(rows: FloatArray, edge_hz: float, rate_hz: float) -> FloatArray:
+    """Gaussian low-pass of short rows, mirrored at both ends.
+
+    Parameters
+    ----------
+    rows : array of shape (…, sample)
+        At least 40 samples.
+    edge_hz : float
+        Half-power frequency.
+    rate_hz : float
+        Rate of the rows.
+
+    Returns
+    -------
+    array of the same shape
+    """
+    margin = 32
+    before = 2 * rows[..., :1] - rows[..., margin:0:-1]
+    after = 2 * rows[..., -1:] - rows[..., -2 : -2 - margin : -1]
+    padded = np.concatenate((before, rows, after), axis=-1)
+    count = padded.shape[-1]
+    gain = low_pass_gain(_frequencies(count, rate_hz), edge_hz)
+    smooth = np.fft.irfft(np.fft.rfft(padded, axis=-1) * gain, n=count, axis=-1)
+    return smooth[..., margin:-margin]
+
+
+def soften(samples: FloatArray, edge_hz: float) -> FloatArray:
+    """Low-pass from the analysis rate to `SOFT_RATE_HZ`, ends repeated.
+
+    Parameters
+    ----------
+    samples : array of shape (lead, sample)
+        At the analysis rate.
+    edge_hz : float
+        Half-power frequency.
+
+    Returns
+    -------
+    array of shape (lead, half as many samples, rounded up)
+    """
+    margin = round(0.1 * ANALYSIS_RATE_HZ)
+    kept = samples.shape[1]
+    count = _find_fast_length(kept + 2 * margin, ANALYSIS_RATE_HZ)
+    count += count % 2
+    padded = np.pad(samples, ((0, 0), (margin, count - kept - margin)), mode="edge")
+    spectrum = np.fft.rfft(padded, axis=1)[:, : count // 4 + 1]
+    gain = low_pass_gain(_frequencies(count, ANALYSIS_RATE_HZ)[: count // 4 + 1], edge_hz)
+    soft = np.fft.irfft(spectrum * (0.5 * gain), n=count // 2, axis=1)
+    return soft[:, margin // 2 : margin // 2 + (kept + 1) // 2]
+
+
+def _frequencies(count: int, rate_hz: float) -> FloatArray:
+    """Frequency of each coefficient of a real transform, Hz."""
+    return np.arange(count // 2 + 1, dtype=np.float64) * (rate_hz / count)
 
 
 def low_pass_gain(frequencies_hz: FloatArray, edge_hz: float) -> FloatArray:
@@ -189,6 +249,7 @@ def _join_ends(padded: FloatArray, tail: int) -> None:
         padded[:, tail:] = last + (first - last) * rise
 
 
+@cache
 def _find_fast_length(minimum: int, rate_hz: float) -> int:
     """A length without large prime factors, whole at the analysis rate too where that is near."""
     smooth = list(islice(filter(_is_smooth, count_from(minimum)), _CANDIDATES))

@@ -6,13 +6,21 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from couchside.waves.filters import ANALYSIS_RATE_HZ, BoolArray
+from couchside.waves.filters import (
+    ANALYSIS_RATE_HZ,
+    BoolArray,
+    Spectrum,
+    band,
+    high_pass_gain,
+    low_pass_gain,
+)
 from couchside.waves.model import FloatArray, IntArray
 
+SHAPE_BAND_HZ = (2.0, 30.0)
 REACH_S = 0.09
 """On either side of the detection point: holds a wide QRS."""
 MAX_LAG_S = 0.03
-SAME_SHAPE = 0.88
+SAME_SHAPE = 0.9
 """Least correlation over all leads between beats of one group."""
 SAMPLE_OF_BEATS = 150
 """Seeds of groups are sought among so many beats, spread over the recording."""
@@ -34,13 +42,17 @@ class Grouping:
     beats: IntArray
 
 
-def group_beats(qrs_band: FloatArray, lead_weights: FloatArray, beats: IntArray) -> Grouping:
+def group_beats(
+    spectrum: Spectrum, lead_scales_uv: FloatArray, lead_weights: FloatArray, beats: IntArray
+) -> Grouping:
     """Sort beats by the shape of their QRS over all leads.
 
     Parameters
     ----------
-    qrs_band : array of shape (lead, sample)
-        From `Detection`.
+    spectrum : Spectrum
+        Of the recording.
+    lead_scales_uv : array of shape (lead,)
+        Usual QRS size of each lead.
     lead_weights : array of shape (lead,)
         From `Detection`.
     beats : integer array of shape (beat,)
@@ -52,8 +64,12 @@ def group_beats(qrs_band: FloatArray, lead_weights: FloatArray, beats: IntArray)
         Empty where there are no beats.
     """
     lag = round(MAX_LAG_S * ANALYSIS_RATE_HZ)
-    wide = cut_windows(qrs_band, beats, round(REACH_S * ANALYSIS_RATE_HZ) + lag, decimate=2)
-    wide *= np.sqrt(lead_weights)[:, None]
+    gain = high_pass_gain(spectrum.frequencies_hz, SHAPE_BAND_HZ[0]) * low_pass_gain(
+        spectrum.frequencies_hz, SHAPE_BAND_HZ[1]
+    )
+    shape = band(spectrum, gain)
+    wide = cut_windows(shape, beats, round(REACH_S * ANALYSIS_RATE_HZ) + lag, decimate=2)
+    wide *= (np.sqrt(lead_weights) / lead_scales_uv)[:, None]
     groups = np.full(beats.shape[0], -1, dtype=np.int64)
     shifts = np.zeros(beats.shape[0], dtype=np.int64)
     number = 0

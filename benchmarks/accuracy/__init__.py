@@ -1,0 +1,1 @@
+"""How near to the experts: beats, boundaries and P waves on open recordings."""

@@ -1,0 +1,80 @@
+"""How far the beats of a bundle agree, sample by sample: the mean, and what chance leaves in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from couchside.waves.model import FloatArray, IntArray
+
+TRIM = 0.2
+"""Share of the beats left out at each extreme, so that a burst of noise is no scatter."""
+_POOLED_BEATS = 3.0
+"""The scatter of a small bundle leans on that of all, as if so many more beats had been seen."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Agreement:
+    """What the beats of each bundle have in common.
+
+    Parameters
+    ----------
+    mean : array of shape (bundle, lead, sample)
+        Trimmed mean over the beats.
+    chance : array of shape (bundle, sample)
+        Power that the scatter of the beats leaves in that mean, all leads weighed and added.
+    """
+
+    mean: FloatArray
+    chance: FloatArray
+
+
+def measure_agreement(
+    rows: FloatArray, lead_weights: FloatArray, bundles: list[IntArray], offsets: IntArray
+) -> Agreement:
+    """Trimmed mean around the beats of each bundle, and its sampling variance.
+
+    Parameters
+    ----------
+    rows : array of shape (lead, sample)
+        The recording, in which drifts make no difference (see `bend_rows`).
+    lead_weights : array of shape (lead,)
+        How much each lead counts.
+    bundles : list of integer array
+        Detection points of each bundle.
+    offsets : integer array of shape (window sample,)
+        Samples to look at, from the detection point.
+
+    Returns
+    -------
+    Agreement
+        A bundle of one beat takes its scatter from the others; where there are no others, chance
+        is 0.
+    """
+    means, spreads = [], []
+    for beats in bundles:
+        places = np.clip(beats[:, None] + offsets, 0, rows.shape[1] - 1)
+        mean, spread = _trimmed(rows[:, places])
+        means.append(mean)
+        spreads.append(lead_weights @ spread)
+    spread, count = np.stack(spreads), np.array([beats.shape[0] for beats in bundles])[:, None]
+    freedom = count - 1
+    pooled = (freedom * spread).sum(axis=0) / max(int(freedom.sum()), 1)
+    variance = (freedom * spread + _POOLED_BEATS * pooled) / (freedom + _POOLED_BEATS)
+    return Agreement(mean=np.stack(means), chance=variance / count)
+
+
+def _trimmed(windows: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Trimmed mean over beats and the winsorised variance it rests on, each (lead, sample)."""
+    count = windows.shape[1]
+    cut = int(TRIM * count)
+    ordered = np.sort(windows, axis=1)
+    kept = ordered[:, cut : count - cut]
+    mean = kept.mean(axis=1)
+    if count == 1:
+        return mean, np.zeros_like(mean)
+    ordered[:, :cut] = kept[:, :1]
+    ordered[:, count - cut :] = kept[:, -1:]
+    variance: FloatArray = ordered.var(axis=1, ddof=1) / (1.0 - 2.0 * cut / count) ** 2
+    return mean, variance

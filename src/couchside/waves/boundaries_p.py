@@ -1,0 +1,127 @@
+"""P onset, peak and end, and whether there is a P wave at all.
+
+A P wave is there where the beats of a bundle agree on a deflection ahead of the QRS far better than
+their own scatter explains. Fibrillation waves are as large as P waves, but they do not keep step
+with the QRS, so that their mean is no larger than chance makes it.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from couchside.waves.agreement import Agreement
+from couchside.waves.bounds import BundleBounds, find_peaks
+from couchside.waves.combine import combine_edges
+from couchside.waves.edge_rules import P_OFFSET, P_ONSET
+from couchside.waves.filters import SOFT_RATE_HZ, BoolArray, smooth_rows
+from couchside.waves.model import FloatArray, IntArray
+from couchside.waves.smooth_waves import BEFORE, MS, measure_edges, pick_peak
+
+BUMP_MS = 48.0
+"""A P wave bends most over about twice this time."""
+_SMOOTHING_HZ = 14.0
+_SHARES = (0.06, 0.12, 0.25, 0.4)
+_STRONG = 0.5
+_LAST_MS = 28.0
+"""The peak lies so long before the QRS onset, or longer."""
+_LONGEST_MS = 400.0
+"""The peak lies no longer than this before the QRS onset: PR intervals are rarely longer."""
+_REACH_MS, _LIMIT_MS = 100.0, 150.0
+LEAST_AGREEMENT = 10.0
+"""Power of the mean deflection over the power that the scatter of the beats leaves in a mean."""
+LEAST_AGREEMENT_ALONE = 40.0
+"""The same for other bundles where the leading one has no P wave."""
+LEAST_UV = 10.0
+"""Least mean deflection, rms over the leads."""
+
+
+def find_p(
+    averages: FloatArray,
+    agreement: Agreement,
+    lead_weights: FloatArray,
+    qrs_onset_ms: FloatArray,
+    earliest_ms: FloatArray,
+) -> BundleBounds:
+    """P boundaries.
+
+    Parameters
+    ----------
+    averages : array of shape (bundle, lead, sample)
+        In µV at `SOFT_RATE_HZ`, without QRS, the detection point at sample `BEFORE`.
+    agreement : Agreement
+        Of the beats' bends over `BUMP_MS` (see `bend_rows`), in the same samples.
+    lead_weights : array of shape (lead,)
+        How much each lead counts in what all leads say together.
+    qrs_onset_ms : array of shape (bundle,)
+        From the detection point.
+    earliest_ms : array of shape (bundle,)
+        The peak lies after this: the T wave before leaves no room earlier. NaN: no T wave before.
+
+    Returns
+    -------
+    BundleBounds
+        NaN in a bundle without P waves.
+    """
+    centre = BEFORE
+    smooth = smooth_rows(averages, _SMOOTHING_HZ, SOFT_RATE_HZ)
+    qrs_onset = centre + np.rint(qrs_onset_ms / MS).astype(np.int64)
+    earliest = np.fmax(qrs_onset_ms - _LONGEST_MS, earliest_ms)
+    first = np.maximum(centre + np.rint(earliest / MS).astype(np.int64), 1)
+    middle, found = locate_p(agreement, lead_weights, first, qrs_onset - round(_LAST_MS / MS))
+    backward, forward = find_p_edges(smooth, lead_weights, middle, qrs_onset)
+    onset, overall_onset = combine_edges(backward, P_ONSET)
+    offset, overall_offset = combine_edges(forward, P_OFFSET)
+    gone = np.where(found, 0.0, np.nan)
+    start, stop = middle[:, None] - onset, middle[:, None] + offset
+    return BundleBounds(
+        onset=(start - centre) * MS + gone[:, None],
+        peak=(find_peaks(smooth, start, stop) - centre) * MS + gone[:, None],
+        offset=(stop - centre) * MS + gone[:, None],
+        overall_onset=(middle - overall_onset - centre) * MS + gone,
+        overall_offset=(middle + overall_offset - centre) * MS + gone,
+    )
+
+
+def locate_p(
+    agreement: Agreement, lead_weights: FloatArray, first: IntArray, last: IntArray
+) -> tuple[IntArray, BoolArray]:
+    """Middle of the P wave between two samples, and whether there is one, each (bundle,)."""
+    power = np.einsum("bls,bls,l->bs", agreement.mean, agreement.mean, lead_weights)
+    middle, peaked = pick_peak(power, first, last)
+    height = np.take_along_axis(power, middle[:, None], axis=1)[:, 0]
+    chance = np.take_along_axis(agreement.chance, middle[:, None], axis=1)[:, 0]
+    ratio = height / np.maximum(chance, 1e-9)
+    there = peaked & (ratio > LEAST_AGREEMENT)
+    there &= height > LEAST_UV**2 * lead_weights.sum()
+    if not there[0]:
+        there &= ratio > LEAST_AGREEMENT_ALONE
+    return middle, there
+
+
+def find_p_edges(
+    smooth: FloatArray, lead_weights: FloatArray, middle: IntArray, qrs_onset: IntArray
+) -> tuple[FloatArray, FloatArray]:
+    """What each yardstick says, backwards and forwards, each (bundle, lead + 1, yardstick)."""
+    reach, limit = round(_REACH_MS / MS), round(_LIMIT_MS / MS)
+    room = qrs_onset - middle
+    backward = measure_edges(
+        smooth,
+        lead_weights,
+        middle,
+        np.full_like(middle, reach),
+        np.full_like(middle, limit),
+        shares=_SHARES,
+        strong=_STRONG,
+        direction=-1,
+    )
+    forward = measure_edges(
+        smooth,
+        lead_weights,
+        middle,
+        np.clip(room, 2, reach),
+        np.clip(room, 4, limit),
+        shares=_SHARES,
+        strong=_STRONG,
+        direction=1,
+    )
+    return backward, forward

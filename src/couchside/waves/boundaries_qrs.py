@@ -1,0 +1,89 @@
+"""QRS onset and end on the averages of bundles, from the speed of the signal."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from couchside.waves.bounds import BundleBounds, add_all_leads_row, find_peaks
+from couchside.waves.combine import combine_edges
+from couchside.waves.edge_rules import QRS_OFFSET, QRS_ONSET
+from couchside.waves.edges import cut_outward, find_crossings
+from couchside.waves.filters import ANALYSIS_RATE_HZ, smooth_rows
+from couchside.waves.model import FloatArray
+
+REACH_S = 0.3
+"""Averages hold so much on either side of the detection point."""
+MS = 1000.0 / ANALYSIS_RATE_HZ
+CENTRE = round(REACH_S * ANALYSIS_RATE_HZ)
+
+_SMOOTHING_HZ = (45.0, 22.0)
+_SHARES = (0.04, 0.08, 0.16)
+_STRONG = 0.25
+_QUIET_QUANTILE = 0.2
+_INWARD_MS = 100.0
+"""The search starts this far inside, on the other side of the detection point."""
+_ONSET_LIMIT_MS, _OFFSET_LIMIT_MS = 150.0, 200.0
+_REACH_MS = 190.0
+
+
+def find_qrs(averages: FloatArray, lead_weights: FloatArray) -> BundleBounds:
+    """QRS boundaries.
+
+    Parameters
+    ----------
+    averages : array of shape (bundle, lead, sample)
+        In µV at the analysis rate, the detection point at sample `CENTRE`.
+    lead_weights : array of shape (lead,)
+        How much each lead counts in what all leads say together.
+
+    Returns
+    -------
+    BundleBounds
+    """
+    backward, forward = find_qrs_edges(averages, lead_weights)
+    start = _INWARD_MS / MS
+    onset, overall_onset = combine_edges(backward, QRS_ONSET)
+    offset, overall_offset = combine_edges(forward, QRS_OFFSET)
+    first, last = CENTRE + start - onset, CENTRE - start + offset
+    return BundleBounds(
+        onset=(start - onset) * MS,
+        peak=(find_peaks(averages, first, last) - CENTRE) * MS,
+        offset=(offset - start) * MS,
+        overall_onset=(start - overall_onset) * MS,
+        overall_offset=(overall_offset - start) * MS,
+    )
+
+
+def find_qrs_edges(averages: FloatArray, lead_weights: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """What each yardstick says, backwards and forwards, each (bundle, lead + 1, yardstick)."""
+    backward, forward = [], []
+    for edge_hz in _SMOOTHING_HZ:
+        smooth = smooth_rows(averages, edge_hz, ANALYSIS_RATE_HZ)
+        speed = np.abs(smooth[:, :, 2:] - smooth[:, :, :-2])
+        curves = add_all_leads_row(np.pad(speed, ((0, 0), (0, 0), (1, 1))), lead_weights)
+        floor = _find_floor(curves)
+        backward.append(_cross(curves, floor, -1, _ONSET_LIMIT_MS))
+        forward.append(_cross(curves, floor, 1, _OFFSET_LIMIT_MS))
+    return np.concatenate(backward, axis=2), np.concatenate(forward, axis=2)
+
+
+def _cross(curves: FloatArray, floor: FloatArray, direction: int, limit_ms: float) -> FloatArray:
+    bundles = curves.shape[0]
+    inward = round(_INWARD_MS / MS)
+    limit = inward + round(limit_ms / MS)
+    starts = np.full(bundles, CENTRE - direction * inward)
+    return find_crossings(
+        cut_outward(curves, starts, limit + 1, direction=direction),
+        np.full(bundles, round(_REACH_MS / MS)),
+        np.full(bundles, limit),
+        shares=_SHARES,
+        strong=_STRONG,
+        floor=floor,
+    )
+
+
+def _find_floor(curves: FloatArray) -> FloatArray:
+    """Speed that each row keeps outside the QRS, shape (bundle, row)."""
+    some = np.sort(curves[:, :, 8:-8:4], axis=2)
+    floor: FloatArray = some[:, :, int(_QUIET_QUANTILE * some.shape[2])]
+    return floor

@@ -1,0 +1,174 @@
+"""P, QRS and T on the average of every bundle, each from the signal that shows it best."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from couchside.waves import boundaries_p, boundaries_qrs, boundaries_t, smooth_waves
+from couchside.waves.agreement import measure_agreement
+from couchside.waves.bounds import BundleBounds, median_of_known, middle_of_rows
+from couchside.waves.bundles import average_bundle
+from couchside.waves.filters import ANALYSIS_RATE_HZ, soften
+from couchside.waves.following import Following, WaveWindow, follow_waves
+from couchside.waves.model import FloatArray, IntArray
+from couchside.waves.smooth_waves import AFTER, BEFORE, bend_rows
+
+MS = 1000.0 / ANALYSIS_RATE_HZ
+SOFT_EDGE_HZ = 25.0
+_QRS_MARGIN_MS = 4.0
+_P_WINDOW = WaveWindow(half_ms=72.0, most_lag_ms=48.0)
+_T_WINDOW = WaveWindow(half_ms=100.0, most_lag_ms=60.0)
+P_SHARE, T_SHARE = 0.35, 0.5
+"""A beat that holds less of the average's P wave has none; a T wave of which a beat holds less is
+taken to keep step."""
+_AFTER_T_MS, _AFTER_T_PEAK_MS, _USUAL_P_MS = 20.0, 80.0, 240.0
+"""A P wave peaks so long after the end of the T wave before it; at high rates, where the two run
+into one another, so long after its peak, and no earlier than so long before the QRS onset."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BundleWaves:
+    """Everything found on the averages, and how single beats depart from them.
+
+    Parameters
+    ----------
+    p, qrs, t : BundleBounds
+        On the averages.
+    p_lag_ms, t_lag_ms : arrays of shape (beat,)
+        How much later the beat's wave stands; NaN where the beat does not have it.
+    """
+
+    p: BundleBounds
+    qrs: BundleBounds
+    t: BundleBounds
+    p_lag_ms: FloatArray
+    t_lag_ms: FloatArray
+
+
+def find_bundle_waves(
+    clean: FloatArray, lead_weights: FloatArray, beats: IntArray, bundles: list[IntArray]
+) -> BundleWaves:
+    """Boundaries on the average of each bundle.
+
+    Parameters
+    ----------
+    clean : array of shape (lead, sample)
+        In µV at the analysis rate, free of wander; leads without use left out.
+    lead_weights : array of shape (lead,)
+        How much each lead counts.
+    beats : integer array of shape (beat,)
+        Detection points, aligned within each bundle.
+    bundles : list of integer array
+        From `make_bundles`; at least one.
+
+    Returns
+    -------
+    BundleWaves
+        First the QRS is found and cut out, then T, then P between the T before and the QRS.
+    """
+    reach = boundaries_qrs.CENTRE
+    qrs_averages = _average(clean, [beats[members] for members in bundles], reach, reach)
+    qrs = boundaries_qrs.find_qrs(qrs_averages, lead_weights)
+    of_beat = _bundle_of_beat(bundles, beats.shape[0])
+    soft = soften(_remove_qrs(clean, beats, qrs, of_beat), SOFT_EDGE_HZ)
+    soft_beats = [beats[members] // 2 for members in bundles]
+    averages = _average(soft, soft_beats, BEFORE, AFTER)
+    after_ms = _usual_distance(beats, bundles)
+    t = boundaries_t.find_t(averages, lead_weights, qrs.overall_offset, after_ms)
+    t_lag_ms = _follow_t(soft, lead_weights, beats // 2, bundles, t)
+    earliest_ms = _earliest_p(beats, bundles, qrs, t, t_lag_ms)
+    bends = bend_rows(soft, round(boundaries_p.BUMP_MS / smooth_waves.MS))
+    agreement = measure_agreement(bends, lead_weights, soft_beats, np.arange(-BEFORE, AFTER))
+    p = boundaries_p.find_p(averages, agreement, lead_weights, qrs.overall_onset, earliest_ms)
+    following = _follow_p(bends, lead_weights, beats // 2, bundles, p)
+    p_lag_ms = np.where(following.share > P_SHARE, following.lag_ms, np.nan)
+    return BundleWaves(p=p, qrs=qrs, t=t, p_lag_ms=p_lag_ms, t_lag_ms=t_lag_ms)
+
+
+def _average(samples: FloatArray, bundles: list[IntArray], before: int, after: int) -> FloatArray:
+    offsets = np.arange(-before, after)
+    return np.stack([average_bundle(samples, beats[:, None] + offsets) for beats in bundles])
+
+
+def _bundle_of_beat(bundles: list[IntArray], count: int) -> IntArray:
+    of_beat = np.empty(count, dtype=np.int64)
+    for number, members in enumerate(bundles):
+        of_beat[members] = number
+    return of_beat
+
+
+def _remove_qrs(
+    clean: FloatArray, beats: IntArray, qrs: BundleBounds, of_beat: IntArray
+) -> FloatArray:
+    """A straight line from onset to end of every QRS."""
+    bridged = clean.copy()
+    last = clean.shape[1] - 1
+    starts = beats + np.rint((qrs.overall_onset[of_beat] - _QRS_MARGIN_MS) / MS).astype(np.int64)
+    stops = beats + np.rint((qrs.overall_offset[of_beat] + _QRS_MARGIN_MS) / MS).astype(np.int64)
+    starts, stops = np.clip(starts, 0, last), np.clip(stops, 0, last)
+    for start, stop in zip(starts.tolist(), stops.tolist(), strict=True):
+        first, final = bridged[:, start : start + 1], bridged[:, stop : stop + 1]
+        share = np.linspace(0.0, 1.0, stop - start + 1)
+        bridged[:, start : stop + 1] = first + (final - first) * share
+    return bridged
+
+
+def _usual_distance(beats: IntArray, bundles: list[IntArray]) -> FloatArray:
+    """Usual time to the next beat in each bundle, ms."""
+    gaps = np.diff(beats) * MS
+    usual = float(np.median(gaps)) if gaps.size else 1000.0
+    after = np.concatenate((gaps, [usual]))
+    return np.array([np.median(after[members]) for members in bundles])
+
+
+def _follow_t(
+    soft: FloatArray,
+    lead_weights: FloatArray,
+    soft_beats: IntArray,
+    bundles: list[IntArray],
+    t: BundleBounds,
+) -> FloatArray:
+    bends = bend_rows(soft, round(boundaries_t.BUMP_MS / smooth_waves.MS))
+    middles = list(zip(bundles, middle_of_rows(t.peak).tolist(), strict=True))
+    following = follow_waves(bends, lead_weights, soft_beats, middles, _T_WINDOW)
+    unclear = np.isfinite(following.lag_ms) & (following.share < T_SHARE)
+    return np.where(unclear, 0.0, following.lag_ms)
+
+
+def _follow_p(
+    bends: FloatArray,
+    lead_weights: FloatArray,
+    soft_beats: IntArray,
+    bundles: list[IntArray],
+    p: BundleBounds,
+) -> Following:
+    middle = 0.5 * (p.overall_onset + p.overall_offset)
+    middles = list(zip(bundles, middle.tolist(), strict=True))
+    return follow_waves(bends, lead_weights, soft_beats, middles, _P_WINDOW)
+
+
+def _earliest_p(
+    beats: IntArray,
+    bundles: list[IntArray],
+    qrs: BundleBounds,
+    t: BundleBounds,
+    t_lag_ms: FloatArray,
+) -> FloatArray:
+    """Where the T wave before leaves room for a P wave, ms from the detection point, (bundle,)."""
+    of_beat = _bundle_of_beat(bundles, beats.shape[0])
+    lag_ms = np.nan_to_num(t_lag_ms)
+    end_ms = _seen_from_next(beats, t.overall_offset[of_beat] + lag_ms)
+    peak_ms = _seen_from_next(beats, middle_of_rows(t.peak)[of_beat] + lag_ms)
+    end_ms = np.array([median_of_known(end_ms[members]) for members in bundles])
+    peak_ms = np.array([median_of_known(peak_ms[members]) for members in bundles])
+    crowded = np.fmax(peak_ms + _AFTER_T_PEAK_MS, qrs.overall_onset - _USUAL_P_MS)
+    return np.where(np.isnan(end_ms), np.nan, np.fmin(end_ms + _AFTER_T_MS, crowded))
+
+
+def _seen_from_next(beats: IntArray, times_ms: FloatArray) -> FloatArray:
+    """Times after each beat, counted from the detection point of the next; NaN for the first."""
+    ends = beats * MS + times_ms
+    shifted: FloatArray = np.concatenate(([np.nan], ends[:-1])) - beats * MS
+    return shifted

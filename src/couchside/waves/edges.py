@@ -1,0 +1,129 @@
+"""Where a wave ends, by several yardsticks at once.
+
+Every yardstick works on windows that run outward from the middle of a wave, so that one piece of
+code serves onsets (backwards) and ends (forwards). A curve is some measure of activity, such as
+the speed of the signal; its last row here is the one made of all leads together.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from couchside.waves.model import FloatArray, IntArray
+
+
+def cut_outward(rows: FloatArray, starts: IntArray, count: int, *, direction: int) -> FloatArray:
+    """Windows that run forwards (direction 1) or backwards (-1) from a start in each bundle.
+
+    Parameters
+    ----------
+    rows : array of shape (bundle, row, sample)
+        What to cut.
+    starts : integer array of shape (bundle,)
+        First sample of each window.
+    count : int
+        Length of the windows; beyond the ends the end is repeated.
+    direction : int
+        1 or -1.
+
+    Returns
+    -------
+    array of shape (bundle, row, count)
+    """
+    places = starts[:, None] + direction * np.arange(count)
+    places = np.clip(places, 0, rows.shape[2] - 1)
+    return np.take_along_axis(rows, places[:, None, :], axis=2)
+
+
+def find_crossings(
+    windows: FloatArray,
+    reach: IntArray,
+    limit: IntArray,
+    *,
+    shares: tuple[float, ...],
+    strong: float,
+    floor: FloatArray | float = 0.0,
+) -> FloatArray:
+    """How far out a curve falls for good below shares of its largest value.
+
+    Parameters
+    ----------
+    windows : array of shape (bundle, row, count)
+        Curves that run outward.
+    reach : integer array of shape (bundle,)
+        The wave's last slope lies within so many samples.
+    limit : integer array of shape (bundle,)
+        The wave ends within so many samples, at the latest there.
+    shares : tuple of float
+        Shares of the largest value within reach.
+    strong : float
+        Share that marks the outermost slope, from which the search for the end starts.
+    floor : array of shape (bundle, row) or float
+        Level that the curve keeps where there is no wave.
+
+    Returns
+    -------
+    array of shape (bundle, row, share)
+        Samples outward from the start, with fractions.
+    """
+    times = np.arange(windows.shape[2])
+    inside = np.where(times < reach[:, None, None], windows, 0.0)
+    largest = inside.max(axis=2)
+    steep = find_outermost(inside, strong * largest)
+    found = []
+    for share in shares:
+        level = share * np.maximum(largest - floor, 0.0) + floor
+        quiet = (windows < level[:, :, None]) & (times > steep[:, :, None])
+        found.append(_interpolate(windows, quiet, level, limit))
+    return np.stack(found, axis=2)
+
+
+def find_outermost(windows: FloatArray, level: FloatArray) -> IntArray:
+    """Last sample of each window that reaches a level, shape (bundle, row)."""
+    reaches = windows >= level[:, :, None]
+    last: IntArray = windows.shape[2] - 1 - np.argmax(reaches[:, :, ::-1], axis=2)
+    return last
+
+
+def find_corner(distance: FloatArray, steep: IntArray, limit: IntArray) -> FloatArray:
+    """Where the trapezium between the steepest point and the curve is largest [Zhang2006].
+
+    Parameters
+    ----------
+    distance : array of shape (bundle, row, count)
+        How far the signal is from its value at the steepest point; runs outward.
+    steep : integer array of shape (bundle, row)
+        The steepest point.
+    limit : integer array of shape (bundle,)
+        The wave ends within so many samples.
+
+    Returns
+    -------
+    array of shape (bundle, row)
+        Samples outward from the start.
+    """
+    times = np.arange(distance.shape[2])
+    far = 2 * (limit[:, None] + _BEYOND) - steep
+    area = distance * (far[:, :, None] - times)
+    possible = (times >= steep[:, :, None]) & (times <= limit[:, None, None])
+    corner: FloatArray = np.argmax(np.where(possible, area, -1.0), axis=2).astype(np.float64)
+    return corner
+
+
+_BEYOND = 10
+"""The trapezium's far corner stands a little beyond the limit, so that the limit itself can win."""
+
+
+def _interpolate(
+    windows: FloatArray,
+    quiet: np.ndarray[tuple[int, ...], np.dtype[np.bool_]],
+    level: FloatArray,
+    limit: IntArray,
+) -> FloatArray:
+    first = np.argmax(quiet, axis=2)
+    found = np.take_along_axis(quiet, first[:, :, None], axis=2)[:, :, 0]
+    below = np.take_along_axis(windows, first[:, :, None], axis=2)[:, :, 0]
+    above = np.take_along_axis(windows, np.maximum(first - 1, 0)[:, :, None], axis=2)[:, :, 0]
+    drop = np.maximum(above - below, 1e-12)
+    exact = first - np.clip((level - below) / drop, 0.0, 1.0)
+    return np.minimum(np.where(found, exact, np.inf), limit[:, None])

@@ -1,0 +1,101 @@
+"""Single beats against the average of their bundle: where a wave stands in each, and whether."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from couchside.waves.filters import SOFT_RATE_HZ
+from couchside.waves.model import FloatArray, IntArray
+
+MS = 1000.0 / SOFT_RATE_HZ
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaveWindow:
+    """What is compared: so much on either side of the wave's middle, moved by so much at most."""
+
+    half_ms: float
+    most_lag_ms: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Following:
+    """How each beat's wave departs from the average.
+
+    Parameters
+    ----------
+    lag_ms : array of shape (beat,)
+        How much later it stands; NaN where the bundle has no such wave.
+    share : array of shape (beat,)
+        How much of the average's wave the beat holds at that lag: about 1 where it is there, about
+        0 where it is not.
+    """
+
+    lag_ms: FloatArray
+    share: FloatArray
+
+
+def follow_waves(
+    bends: FloatArray,
+    lead_weights: FloatArray,
+    beats: IntArray,
+    middles: list[tuple[IntArray, float]],
+    window: WaveWindow,
+) -> Following:
+    """Find one wave in every beat.
+
+    Parameters
+    ----------
+    bends : array of shape (lead, sample)
+        The recording at `SOFT_RATE_HZ`, in which drifts make no difference (see `bend_rows`).
+    lead_weights : array of shape (lead,)
+        How much each lead counts.
+    beats : integer array of shape (beat,)
+        Detection points at that rate.
+    middles : list of (integer array, float)
+        For each bundle its beats, and the middle of the wave from the detection point in ms, NaN
+        where there is none.
+    window : WaveWindow
+        What to compare.
+
+    Returns
+    -------
+    Following
+    """
+    lag_ms, share = np.full(beats.shape[0], np.nan), np.zeros(beats.shape[0])
+    width, most_lag = round(2 * window.half_ms / MS), round(window.most_lag_ms / MS)
+    for members, middle_ms in middles:
+        if np.isfinite(middle_ms):
+            starts = beats[members] + round((middle_ms - window.half_ms) / MS)
+            match = _match_average(bends, lead_weights, starts, width, most_lag)
+            best = np.argmax(match, axis=1)
+            share[members] = match[np.arange(best.shape[0]), best]
+            lag_ms[members] = (_refine(match, best) - most_lag) * MS
+    return Following(lag_ms=lag_ms, share=share)
+
+
+def _match_average(
+    bends: FloatArray, lead_weights: FloatArray, starts: IntArray, width: int, most_lag: int
+) -> FloatArray:
+    """Share of their average that the beats hold, at every lag, shape (beat, lag)."""
+    places = starts[:, None] + np.arange(-most_lag, width + most_lag)
+    windows = bends[:, np.clip(places, 0, bends.shape[1] - 1)]
+    average = windows[:, :, most_lag : most_lag + width].mean(axis=1)
+    weighed = average * lead_weights[:, None]
+    energy = float(np.einsum("ls,ls->", weighed, average)) + 1e-9
+    views = np.lib.stride_tricks.sliding_window_view(windows, width, axis=2)
+    match: FloatArray = np.einsum("lbks,ls->bk", views, weighed, optimize=True) / energy
+    return match
+
+
+def _refine(match: FloatArray, best: IntArray) -> FloatArray:
+    """Top of the parabola through the best value and its neighbours."""
+    inner = np.clip(best, 1, match.shape[1] - 2)
+    rows = np.arange(match.shape[0])
+    before, at, after = (match[rows, inner + step] for step in (-1, 0, 1))
+    curve = before - 2.0 * at + after
+    shift = np.where(curve < 0, 0.5 * (before - after) / np.where(curve < 0, curve, -1.0), 0.0)
+    refined: FloatArray = np.where(best == inner, inner + np.clip(shift, -0.5, 0.5), best)
+    return refined

@@ -1,0 +1,127 @@
+"""Which peaks of the activity curve are beats: a threshold that follows, and a search back."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from statistics import median
+
+import numpy as np
+
+from couchside.waves.filters import ANALYSIS_RATE_HZ
+from couchside.waves.model import FloatArray, IntArray
+
+REFRACTORY_S = 0.19
+"""300 beats/min leave 200 ms from beat to beat."""
+THRESHOLD = 0.25
+"""Of the usual height of the beats before."""
+MOST_NOISE = 0.25
+T_WAVE_S, T_WAVE_SHARE = 0.36, 0.5
+"""A peak so soon after a beat, and lower than this share of it, is that beat's T wave."""
+SEARCH_BACK_GAP, SEARCH_BACK_THRESHOLD = 1.6, 0.18
+"""A gap of so many usual RR intervals is searched again down to this share of the usual height."""
+RECENT_BEATS = 8
+_LEVEL_S = 2.0
+
+
+def pick_beats(activity: FloatArray) -> IntArray:
+    """Samples of the beats.
+
+    Parameters
+    ----------
+    activity : array of shape (sample,)
+        At the analysis rate, not negative, high at every QRS.
+
+    Returns
+    -------
+    integer array of shape (beat,)
+    """
+    peaks = find_peaks(activity, round(REFRACTORY_S * ANALYSIS_RATE_HZ))
+    heights = activity[peaks]
+    kept = _follow_threshold(peaks, heights, _usual_height(activity))
+    return peaks[_search_back(peaks, heights, kept)]
+
+
+def find_peaks(activity: FloatArray, reach: int) -> IntArray:
+    """Samples that nothing within reach on either side exceeds."""
+    highest = _sliding_maximum(activity, reach)
+    peaks = np.flatnonzero((activity >= highest) & (activity > 0))
+    if peaks.size == 0:
+        return peaks
+    apart = np.concatenate(([True], np.diff(peaks) > reach))
+    return peaks[apart]
+
+
+def _sliding_maximum(samples: FloatArray, reach: int) -> FloatArray:
+    """Largest value within reach on either side, in about log2(reach) passes."""
+    width = 2 * reach + 1
+    padded = np.pad(samples, reach, constant_values=-np.inf)
+    covered = 1
+    while covered < width:
+        step = min(covered, width - covered)
+        padded = np.maximum(padded[:-step], padded[step:])
+        covered += step
+    return padded
+
+
+def _usual_height(activity: FloatArray) -> float:
+    width = min(round(_LEVEL_S * ANALYSIS_RATE_HZ), activity.shape[0])
+    whole = activity[: activity.shape[0] // width * width]
+    return float(np.median(whole.reshape(-1, width).max(axis=1)))
+
+
+def _follow_threshold(peaks: IntArray, heights: FloatArray, level: float) -> list[int]:
+    kept: list[int] = []
+    recent = [level] * RECENT_BEATS
+    refused = [0.1 * level] * RECENT_BEATS
+    for index, (peak, height) in enumerate(zip(peaks.tolist(), heights.tolist(), strict=True)):
+        usual = median(recent)
+        noise = min(median(refused), MOST_NOISE * usual)
+        if height < noise + THRESHOLD * (usual - noise):
+            refused = [*refused[1:], height]
+            continue
+        near = kept and peak - peaks[kept[-1]] < T_WAVE_S * ANALYSIS_RATE_HZ
+        if near and height < T_WAVE_SHARE * heights[kept[-1]]:
+            continue
+        kept.append(index)
+        recent = [*recent[1:], min(height, 2 * usual)]
+    return kept
+
+
+def _search_back(peaks: IntArray, heights: FloatArray, kept: list[int]) -> IntArray:
+    """Fill long gaps with their highest peaks, again and again until no gap holds one."""
+    if len(kept) < 3:
+        return np.array(kept, dtype=np.int64)
+    usual_rr = _usual_around(np.diff(peaks[kept]).astype(np.float64))
+    usual_height = np.minimum(_usual_around(heights[kept]), np.median(heights[kept]))
+    found = list(kept)
+    gaps = [(*pair, place) for place, pair in enumerate(pairwise(kept))]
+    while gaps:
+        before, after, place = gaps.pop()
+        if peaks[after] - peaks[before] < SEARCH_BACK_GAP * usual_rr[place]:
+            continue
+        limit = SEARCH_BACK_THRESHOLD * usual_height[place]
+        best = _find_between(peaks, heights, before, after, limit)
+        if best is not None:
+            found.append(best)
+            gaps += [(before, best, place), (best, after, place)]
+    return np.array(sorted(found), dtype=np.int64)
+
+
+def _find_between(
+    peaks: IntArray, heights: FloatArray, before: int, after: int, limit: float
+) -> int | None:
+    between = np.arange(before + 1, after)
+    reach = T_WAVE_S * ANALYSIS_RATE_HZ
+    clear = (peaks[between] - peaks[before] > reach) & (peaks[after] - peaks[between] > reach)
+    between = between[clear & (heights[between] > limit)]
+    return int(between[np.argmax(heights[between])]) if between.size else None
+
+
+def _usual_around(values: FloatArray) -> FloatArray:
+    """Median of each value and its neighbours."""
+    reach = RECENT_BEATS
+    padded = np.pad(values, reach, mode="edge")
+    middle: FloatArray = np.median(
+        np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1), axis=1
+    )
+    return middle

@@ -1,0 +1,122 @@
+"""The beat that stands for the leading group, at the recording's own rate and bandwidth."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from couchside.recording import Recording
+from couchside.waves.beats_and_waves import BeatsAndWaves
+from couchside.waves.bounds import BundleBounds, median_of_known
+from couchside.waves.bundle_waves import BundleWaves
+from couchside.waves.bundles import average_bundle
+from couchside.waves.model import (
+    FloatArray,
+    GlobalBounds,
+    IntArray,
+    RepresentativeBeat,
+    WaveBounds,
+)
+
+BEFORE_S, AFTER_S = 0.6, 0.9
+LEVEL_MS = 16.0
+"""The level is read over so long just before the QRS onset."""
+MOST_BEATS = 60
+"""More beats lower the noise no further than the heart's own variation."""
+
+
+def make_representative(recording: Recording, found: BeatsAndWaves) -> RepresentativeBeat:
+    """Average the leading group and put its boundaries on it.
+
+    Parameters
+    ----------
+    recording : Recording
+        Gives leads and rate.
+    found : BeatsAndWaves
+        Beats, and the boundaries on the averages of bundles.
+
+    Returns
+    -------
+    RepresentativeBeat
+        Where a long recording has several bundles of the leading group, each boundary is their
+        median.
+    """
+    rate_hz = recording.rate_hz
+    fiducial = round(BEFORE_S * rate_hz)
+    places = _choose_beats(found)[:, None] + np.arange(-fiducial, round(AFTER_S * rate_hz))
+    average = average_bundle(found.clean, places)
+    leading = [
+        number for number, members in enumerate(found.bundles) if found.groups[members[0]] == 0
+    ]
+    per_ms = rate_hz / 1000.0
+    overall = _place_overall(found.waves, leading, per_ms, fiducial)
+    average -= _read_level(average, overall.qrs_onset, per_ms)
+    waves = found.waves
+    p, qrs, t = (_place(found, item, leading, per_ms) for item in (waves.p, waves.qrs, waves.t))
+    return RepresentativeBeat(
+        leads=recording.leads,
+        microvolts=average,
+        rate_hz=rate_hz,
+        fiducial_sample=fiducial,
+        beat_count=places.shape[0],
+        p=_move(p, fiducial),
+        qrs=_move(qrs, fiducial),
+        t=_move(t, fiducial),
+        overall=overall,
+        residual_rms_uv=_residual_rms(found.clean, places, average),
+    )
+
+
+def _choose_beats(found: BeatsAndWaves) -> IntArray:
+    beats = np.rint(found.beats[found.groups == 0] * found.step).astype(np.int64)
+    count = min(beats.shape[0], MOST_BEATS)
+    chosen: IntArray = beats[np.linspace(0, beats.shape[0] - 1, count).astype(np.int64)]
+    return chosen
+
+
+def _place_overall(
+    waves: BundleWaves, leading: list[int], per_ms: float, fiducial: int
+) -> GlobalBounds:
+    p, qrs, t = waves.p, waves.qrs, waves.t
+    times_ms = np.stack(
+        (p.overall_onset, p.overall_offset, qrs.overall_onset, qrs.overall_offset, t.overall_offset)
+    )
+    samples = fiducial + median_of_known(times_ms[:, leading].T) * per_ms
+    return GlobalBounds(
+        p_onset=float(samples[0]),
+        p_offset=float(samples[1]),
+        qrs_onset=float(samples[2]),
+        qrs_offset=float(samples[3]),
+        t_offset=float(samples[4]),
+    )
+
+
+def _read_level(average: FloatArray, qrs_onset: float, per_ms: float) -> FloatArray:
+    """Level of each lead just before the QRS onset, shape (lead, 1)."""
+    end = min(max(round(qrs_onset), 1), average.shape[1])
+    start = max(end - max(round(LEVEL_MS * per_ms), 1), 0)
+    level: FloatArray = average[:, start:end].mean(axis=1, keepdims=True)
+    return level
+
+
+def _place(
+    found: BeatsAndWaves, bounds: BundleBounds, leading: list[int], per_ms: float
+) -> FloatArray:
+    """Onset, peak and offset in samples from the detection point, shape (3, lead)."""
+    rows = np.full((3, found.clean.shape[0]), np.nan)
+    for number, values in enumerate((bounds.onset, bounds.peak, bounds.offset)):
+        rows[number, found.usable] = median_of_known(values[leading]) * per_ms
+    return rows
+
+
+def _move(rows: FloatArray, fiducial: int) -> WaveBounds:
+    onset, peak, offset = rows + fiducial
+    return WaveBounds(onset=onset, peak=peak, offset=offset)
+
+
+def _residual_rms(clean: FloatArray, places: IntArray, average: FloatArray) -> FloatArray:
+    """What the beats differ from the average by, each beat's own level aside, shape (lead,)."""
+    windows = clean[:, np.clip(places, 0, clean.shape[1] - 1)]
+    windows -= average[:, None, :]
+    windows -= windows.mean(axis=2, keepdims=True)
+    rms: FloatArray = np.sqrt(np.einsum("lbs,lbs->l", windows, windows) / windows[0].size)
+    return rms

@@ -1,0 +1,76 @@
+"""Smooth waves, P and T: where they stand, and what the yardsticks say of their ends."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from couchside.waves.bounds import add_all_leads_row
+from couchside.waves.edges import cut_outward, find_corner, find_crossings, find_outermost
+from couchside.waves.filters import SOFT_RATE_HZ, BoolArray
+from couchside.waves.model import FloatArray, IntArray
+
+MS = 1000.0 / SOFT_RATE_HZ
+BEFORE, AFTER = round(600.0 / MS), round(900.0 / MS)
+"""Averages for P and T hold so many samples around the detection point."""
+
+
+def measure_edges(
+    smooth: FloatArray,
+    lead_weights: FloatArray,
+    middle: IntArray,
+    reach: IntArray,
+    limit: IntArray,
+    *,
+    shares: tuple[float, ...],
+    strong: float,
+    direction: int,
+) -> FloatArray:
+    """Crossings of the speed and the corner of a smooth wave, shape (bundle, lead + 1, yardstick).
+
+    Parameters
+    ----------
+    smooth : array of shape (bundle, lead, sample)
+        The averages.
+    lead_weights : array of shape (lead,)
+        How much each lead counts in the last row.
+    middle : integer array of shape (bundle,)
+        Where the windows start.
+    reach, limit : integer arrays of shape (bundle,)
+        The last slope, and the boundary, lie within so many samples.
+    shares, strong
+        See `find_crossings`.
+    direction : int
+        1 for the end, -1 for the onset.
+    """
+    count = int(limit.max()) + 1
+    rows = cut_outward(smooth, middle, count + 1, direction=direction)
+    curves = add_all_leads_row(np.abs(np.diff(rows, axis=2)), lead_weights)
+    crossings = find_crossings(curves, reach, limit, shares=shares, strong=strong)
+    inside = np.where(np.arange(count) < reach[:, None, None], curves, 0.0)
+    steep = find_outermost(inside, strong * inside.max(axis=2))
+    at_lead = np.take_along_axis(rows, steep[:, :-1, None], axis=2)
+    at_common = np.take_along_axis(rows, steep[:, -1:, None], axis=2)
+    own = np.abs(rows - at_lead)[:, :, :count]
+    common = add_all_leads_row(np.abs(rows - at_common)[:, :, :count], lead_weights)[:, -1:]
+    corner = find_corner(np.concatenate((own, common), axis=1), steep, limit)
+    return np.concatenate((crossings, corner[:, :, None]), axis=2)
+
+
+def bend_rows(rows: FloatArray, half: int) -> FloatArray:
+    """How far each sample stands above the line between two samples, half a length away."""
+    bend = np.zeros_like(rows)
+    bend[..., half:-half] = rows[..., half:-half] - 0.5 * (
+        rows[..., : -2 * half] + rows[..., 2 * half :]
+    )
+    return bend
+
+
+def pick_peak(power: FloatArray, first: IntArray, last: IntArray) -> tuple[IntArray, BoolArray]:
+    """Highest local maximum of each row between two samples, and whether there is one."""
+    times = np.arange(1, power.shape[1] - 1)
+    middle = power[:, 1:-1]
+    peaked = (middle >= power[:, :-2]) & (middle > power[:, 2:])
+    peaked &= (times > first[:, None]) & (times < last[:, None])
+    best = np.argmax(np.where(peaked, middle, -1.0), axis=1)
+    found: BoolArray = np.any(peaked, axis=1)
+    return times[best], found
