@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from datetime import UTC, date, datetime, tzinfo
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from pathlib import Path
 
 from couchside.errors import InvalidInput
@@ -59,6 +59,14 @@ class Desk:
         if moment.tzinfo is None and self.zone is not None:
             return moment.replace(tzinfo=self.zone).astimezone(UTC)
         return moment.astimezone(UTC)
+
+    def span_of(self, day: date) -> tuple[datetime, datetime]:
+        """When a day of the clinic begins and when the next one does, in UTC."""
+        following = day + timedelta(days=1)
+        return (
+            self.to_utc(datetime.combine(day, time.min)),
+            self.to_utc(datetime.combine(following, time.min)),
+        )
 
     def with_person(self, who: str) -> Desk:
         """The same desk with another person at it."""

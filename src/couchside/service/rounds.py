@@ -83,11 +83,8 @@ def open_order(desk: Desk, order_id: int) -> RoundEntry:
 
 
 def _list_unmatched(session: Session, desk: Desk, day: date) -> tuple[RecordingSummary, ...]:
-    return tuple(
-        recording
-        for recording in look_up_recordings(session, list_unmatched(session))
-        if recording.decision is None or desk.day_of(recording.received_at) == day
-    )
+    since, until = desk.span_of(day)
+    return look_up_recordings(session, list_unmatched(session, since=since, until=until))
 
 
 _URGENCIES = tuple(reversed(Urgency))

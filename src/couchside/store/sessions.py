@@ -73,6 +73,8 @@ def _plain_errors() -> Iterator[None]:
             "check that the disk has room and that the data folder may be written"
         ) from error
     except DatabaseError as error:
+        if type(error) is not DatabaseError:
+            raise  # a fault of ours, such as a wrong statement; it must not pass for a broken file
         raise StoreError(
             f"the database file could not be read ({error.orig}); restore it from the backup"
         ) from error

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
+from datetime import datetime
 
-from sqlalchemy import select
+from sqlalchemy import and_, exists, or_, select
 from sqlalchemy.orm import Session
 
 from couchside.errors import NotFound
@@ -13,6 +14,7 @@ from couchside.quality.model import Verdict
 from couchside.store.tables import (
     AssessmentRow,
     AttemptRow,
+    DecisionRow,
     ParcelRow,
     RecordingRow,
     RepeatRow,
@@ -45,12 +47,18 @@ def find_recording_with_content(session: Session, content_sha256: str) -> Record
     return session.scalar(select(RecordingRow).where(RecordingRow.content_sha256 == content_sha256))
 
 
-def list_unmatched(session: Session) -> Sequence[RecordingRow]:
-    """Recordings that lie under no order, newest first."""
+def list_unmatched(session: Session, *, since: datetime, until: datetime) -> Sequence[RecordingRow]:
+    """Recordings under no order, newest first.
+
+    All on which nobody has decided, and of the others those that were received in a span of time.
+    """
+    is_decided = exists().where(DecisionRow.recording_id == RecordingRow.id)
+    is_of_the_span = and_(ParcelRow.received_at >= since, ParcelRow.received_at < until)
     wanted = (
         select(RecordingRow)
+        .join(RecordingRow.parcel)
         .outerjoin(AttemptRow, AttemptRow.recording_id == RecordingRow.id)
-        .where(AttemptRow.id.is_(None))
+        .where(AttemptRow.id.is_(None), or_(~is_decided, is_of_the_span))
         .order_by(RecordingRow.id.desc())
     )
     return session.scalars(wanted).all()
