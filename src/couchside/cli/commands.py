@@ -249,6 +249,60 @@ def demo(
     raise typer.Exit(run_demo(data=data, port=port, opens_browser=not no_browser))
 
 
+@app.command(short_help="Make a simulated recording, with the truth about it.")
+def simulate(
+    scenario: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="SCENARIO",
+            help="A name from --list, or a .toml file.",
+            show_default=False,
+        ),
+    ] = None,
+    *,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out",
+            "-o",
+            metavar="FILE",
+            readable=False,
+            help="Where to: a .hea (WFDB), a .dcm (DICOM) or a .csv.",
+            show_default=False,
+        ),
+    ] = None,
+    seed: Annotated[
+        int | None,
+        typer.Option(
+            "--seed", min=0, help="Another seed: the same heart on another day.", show_default=False
+        ),
+    ] = None,
+    toml: Annotated[
+        bool, typer.Option("--toml", help="Print the scenario as TOML, to be changed by hand.")
+    ] = False,
+    listing: Annotated[
+        bool, typer.Option("--list", help="List the scenarios of the library.")
+    ] = False,
+) -> None:
+    """Make a simulated recording, with the truth about it.
+
+    Beside FILE stands the truth under the same name with the ending .truth.json: beats, where each
+    wave begins and ends, faults as put in, cables, placement. The same scenario and seed give the
+    same recording on every machine.
+    """
+    from couchside.cli.simulate_command import (  # noqa: PLC0415
+        SimulateWish,
+        list_scenarios,
+        run_simulate,
+    )
+
+    if listing or scenario is None:
+        typer.echo(list_scenarios())
+    else:
+        wish = SimulateWish(out=out, seed=seed, shows_toml=toml)
+        typer.echo(run_simulate(scenario, wish))
+
+
 @app.command()
 def version() -> None:
     """Print the version."""

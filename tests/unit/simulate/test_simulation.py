@@ -61,6 +61,6 @@ def test_an_input_at_its_rail_draws_its_leads_at_the_ends_of_the_range() -> None
     assert np.abs(recording.get_lead("III")).max() < rail
 
 
-def test_an_unknown_name_is_told_the_known_ones() -> None:
-    with pytest.raises(InvalidInput, match="loose-left-arm"):
-        get_scenario("no such thing")
+def test_an_unknown_name_is_told_the_near_ones() -> None:
+    with pytest.raises(InvalidInput, match="there is loose-left-arm"):
+        get_scenario("lose-left-arm")

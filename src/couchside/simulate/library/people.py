@@ -12,8 +12,6 @@ from couchside.simulate.recorder import Recorder
 from couchside.simulate.scenario import Room, Scenario
 from couchside.simulate.torso import ElectrodeShift
 
-CLINIC = "Quillbrook Clinic"
-
 _FIRST_START = datetime(2026, 3, 2, 8, 5, tzinfo=UTC)
 _BETWEEN = timedelta(minutes=11)
 _DAY_LENGTH = 40
@@ -23,7 +21,7 @@ _DEVICE = Device(
     model="Simulated recorder",
     serial_number="SIM-0001",
     software_version="1",
-    station_name=f"{CLINIC}, room 2",
+    station_name="Room 2",
 )
 
 

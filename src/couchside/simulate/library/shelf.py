@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from difflib import get_close_matches
 from functools import cache
 from types import MappingProxyType
 
@@ -43,5 +44,9 @@ def get_scenario(name: str) -> Scenario:
     """
     scenarios = named_scenarios()
     if name not in scenarios:
-        raise InvalidInput(f"there is no scenario {name!r}; there are {', '.join(scenarios)}")
+        near = get_close_matches(name, scenarios, cutoff=0.4) or list(scenarios)[:3]
+        raise InvalidInput(
+            f"there is no scenario {name!r} among the {len(scenarios)} of the library; "
+            f"there is {', '.join(near)}"
+        )
     return scenarios[name]

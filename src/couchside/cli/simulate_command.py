@@ -1,0 +1,94 @@
+"""`couchside simulate`: a scenario as a recording, with the truth about it beside it."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from couchside.cli.output_files import check_target, write_whole
+from couchside.errors import InvalidInput
+from couchside.formats import write_csv, write_dicom, write_wfdb
+from couchside.recording import Recording
+from couchside.simulate import (
+    Scenario,
+    get_scenario,
+    named_scenarios,
+    scenario_from_toml,
+    scenario_to_toml,
+    simulate,
+    truth_to_plain,
+)
+
+_SUFFIXES = (".hea", ".dcm", ".csv")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SimulateWish:
+    """What is wanted of a scenario."""
+
+    out: Path | None
+    seed: int | None
+    shows_toml: bool
+
+
+def list_scenarios() -> str:
+    """The library, a line each."""
+    scenarios = named_scenarios()
+    width = max(len(name) for name in scenarios)
+    return "\n".join(f"{name:{width}}  {each.title}" for name, each in scenarios.items())
+
+
+def run_simulate(wanted: str, wish: SimulateWish) -> str:
+    """Make what is wanted of a scenario.
+
+    Parameters
+    ----------
+    wanted : str
+        A name of the library, or the path of a ``.toml``.
+    wish : SimulateWish
+        Where to, which seed, or the scenario itself as text.
+
+    Returns
+    -------
+    str
+        What to print: the scenario as TOML, or which files were written.
+    """
+    scenario = _find(wanted)
+    if wish.seed is not None:
+        scenario = replace(scenario, seed=wish.seed)
+    if wish.shows_toml:
+        return scenario_to_toml(scenario).rstrip("\n")
+    if wish.out is None:
+        raise InvalidInput("say with --out where the recording shall go, as .hea, .dcm or .csv")
+    check_target(wish.out, suffixes=_SUFFIXES)
+    simulation = simulate(scenario)
+    truth = json.dumps(truth_to_plain(simulation), indent=1, ensure_ascii=False) + "\n"
+    written = {
+        **_files(simulation.recording, wish.out),
+        wish.out.with_suffix(".truth.json"): truth.encode(),
+    }
+    for path, content in written.items():
+        write_whole(path, content)
+    return "\n".join(str(path) for path in written)
+
+
+def _find(wanted: str) -> Scenario:
+    path = Path(wanted)
+    if path.suffix.lower() != ".toml":
+        return get_scenario(wanted)
+    try:
+        text = path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise InvalidInput(f"the scenario {wanted} could not be read ({error})") from error
+    return scenario_from_toml(text)
+
+
+def _files(recording: Recording, out: Path) -> dict[Path, bytes]:
+    suffix = out.suffix.lower()
+    if suffix == ".dcm":
+        return {out: write_dicom(recording)}
+    if suffix == ".csv":
+        return {out: write_csv(recording)}
+    parcel = write_wfdb(recording, out.stem)
+    return {out.with_name(file.name): file.content for file in parcel.files}
