@@ -12,7 +12,7 @@ from couchside.formats.dicom_codes import (
     MDC_LEAD_PREFIX,
     SCPECG_LEAD_PREFIX,
 )
-from couchside.formats.dicom_item import FORMAT_NAME, DicomItem
+from couchside.formats.dicom_item import FORMAT_NAME, LONGEST_NAME, DicomItem
 from couchside.formats.hints import ReadHints
 from couchside.formats.units import find_microvolts_per
 from couchside.recording import AcquisitionSettings, Lead, canonical_lead_name
@@ -106,7 +106,7 @@ def _read_lead(definition: DicomItem, position: int) -> tuple[str, float]:
     if known is not None:
         return str(known), 1.0
     named = definition.text("ChannelLabel") or sources[0].text("CodeMeaning")
-    return canonical_lead_name(named) or f"channel {position + 1}", 1.0
+    return canonical_lead_name(named[:LONGEST_NAME]) or f"channel {position + 1}", 1.0
 
 
 def _find_lead_number(source: DicomItem) -> int | None:

@@ -52,9 +52,10 @@ class DicomItem:
         return keyword in self.dataset
 
     def text(self, keyword: str) -> str:
-        """An attribute as text, the first of several values; empty where there is none."""
+        """An attribute as text on one line, the first of several values; empty where none is."""
         value = self._first(keyword)
-        return "" if value is None else str(value).strip().strip("\x00").strip()
+        signs = "" if value is None else str(value)
+        return "".join(sign if sign.isprintable() else " " for sign in signs).strip()
 
     def number(self, keyword: str) -> float | None:
         """An attribute as a number, the first of several values; None where it is empty."""

@@ -166,7 +166,7 @@ def _decode_samples(
     interpretation = item.text("WaveformSampleInterpretation")
     if (bits, interpretation) not in SAMPLE_TYPES:
         raise UnsupportedFeature(
-            f"{item.file_name} stores samples as {bits} bits {interpretation or 'of unstated kind'}"
+            f"{item.file_name} stores samples as {bits} bits {interpretation[:16]}"
             ", and SB, UB, SS, US, SL and UL of 8, 16 and 32 bits are read; "
             "export it as signed 16-bit samples",
             format_name=FORMAT_NAME,
