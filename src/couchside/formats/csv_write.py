@@ -79,4 +79,4 @@ def _on_one_line(text: str) -> str:
 
 
 def _format_cell(value: float) -> str:
-    return "" if math.isnan(value) else f"{value:.{DECIMALS}f}"
+    return "" if math.isnan(value) else f"{value:.{DECIMALS}f}".rstrip("0").removesuffix(".")
