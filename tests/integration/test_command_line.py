@@ -236,7 +236,8 @@ def test_a_page_that_cannot_be_written_is_refused_before_any_work(
 
 def test_print_draws_pdf_and_svg(shell: Shell, good: Path, tmp_path: Path) -> None:
     pdf, svg = tmp_path / "page.pdf", tmp_path / "page.svg"
-    assert shell.run("print", good, "--out", pdf) == Ended(code=0, out="", err="")
+    drawn = Ended(code=0, out=f"Drawn to {pdf}.\n", err="")
+    assert shell.run("print", good, "--out", pdf) == drawn
     options = ["--layout", "6x2", "--speed", "50", "--gain", "5", "--cabrera", "--paper", "letter"]
     assert shell.run("print", good, "-o", svg, *options).code == 0
     assert pdf.read_bytes().startswith(b"%PDF-")
@@ -271,6 +272,23 @@ def test_rate_and_unit_help_a_file_that_states_neither(
     assert "--rate" in refused.err
     helped = shell.run("check", "--json", bare, "--rate", "500", "--unit", "uV")
     assert json.loads(helped.out)["verdict"] == "keep"
+
+
+def test_a_rate_that_the_file_overrules_is_not_passed_over_in_silence(
+    shell: Shell, good: Path
+) -> None:
+    ended = shell.run("check", good, "--rate", "250")
+    assert ended.code == 0
+    assert "12 leads, 10 s at 500 Hz" in ended.out
+    assert ended.err == (
+        "couchside: good.csv states 500 Hz itself, so that --rate 250 was not used\n"
+    )
+
+
+def test_a_colour_code_that_there_is_not_is_refused(shell: Shell, good: Path) -> None:
+    ended = shell.run("check", good, "--colours", "rainbow")
+    assert (ended.code, ended.out) == (2, "")
+    assert "choose IEC or AHA" in ended.err
 
 
 @pytest.mark.parametrize("option", [("--rate", "0"), ("--rate", "-5"), ("--unit", "furlongs")])
@@ -342,8 +360,9 @@ def test_the_installed_command_and_the_module_are_one() -> None:
     installed = Path(sys.executable).with_name("couchside")
     commands = [[str(installed)], COMMAND] if installed.exists() else [COMMAND]
     said = {
-        subprocess.run([*command, "version"], capture_output=True, text=True, check=True).stdout
+        subprocess.run([*command, ask], capture_output=True, text=True, check=True).stdout
         for command in commands
+        for ask in ("version", "--version")
     }
     assert len(said) == 1
     assert re.fullmatch(r"Couchside \d+\.\d+\.\d+\n", said.pop())

@@ -27,8 +27,16 @@ MEASURE_LABELS = {
     MeasureName.P_AXIS: "P axis",
     MeasureName.QRS_AXIS: "QRS axis",
     MeasureName.T_AXIS: "T axis",
+    MeasureName.JT_INTERVAL: "JT",
+    MeasureName.JT_INDEX: "JT index",
+    MeasureName.SOKOLOW_LYON: "Sokolow-Lyon",
+    MeasureName.CORNELL_VOLTAGE: "Cornell",
+    MeasureName.CORNELL_PRODUCT: "Cornell product",
+    MeasureName.LIMB_QRS_VOLTAGE: "Limb QRS",
+    MeasureName.CHEST_QRS_VOLTAGE: "Chest QRS",
 }
 _UNITS = {"deg": "°"}
+_DECIMALS = {"mV": 2}
 _LABEL_WIDTH = max(map(len, MEASURE_LABELS.values())) + 1
 _LEAST_WIDTH = 20
 
@@ -118,9 +126,9 @@ def _measure(measured: Measured) -> str:
     if measured.value is None:
         value, unit, told = "–", "", f"not measured: {printable(measured.reason)}"
     else:
-        value, told = f"{measured.value:.0f}", _standing(measured)
+        value, told = f"{measured.value:.{_DECIMALS.get(measured.unit, 0)}f}", _standing(measured)
         unit = _UNITS.get(measured.unit, measured.unit)
-    return f"{MEASURE_LABELS[measured.name]:<{_LABEL_WIDTH}}{value:>6} {unit:<5}  {told}"
+    return f"{MEASURE_LABELS[measured.name]:<{_LABEL_WIDTH}}{value:>6} {unit:<6} {told}"
 
 
 def _standing(measured: Measured) -> str:

@@ -8,58 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
-from typer.core import TyperGroup
 
-from couchside.cli.exits import MEANINGS, PRECEDENCE
+from couchside.cli.application import app, print_version
+from couchside.errors import InvalidInput
 from couchside.recording import ColourCode
-from couchside.version import __version__
 
 if TYPE_CHECKING:
     from couchside.formats import ReadHints
-
-_EXIT_CODES = "\n".join(
-    ["\b", "Exit codes:"]
-    + [f"{code.value:>5}  {meaning}" for code, meaning in MEANINGS.items()]
-    + [PRECEDENCE]
-)
-
-
-class StoppedByCtrlC(Exception):
-    """Ctrl-C, under a name that Typer leaves alone."""
-
-
-class PipeClosed(Exception):
-    """Nobody reads the output any more, under a name that Typer leaves alone."""
-
-
-class _Commands(TyperGroup):
-    """Hands Ctrl-C and a closed pipe to the outermost shell, which knows their exit codes."""
-
-    def invoke(self, ctx: Any) -> Any:
-        try:
-            return super().invoke(ctx)
-        except KeyboardInterrupt as stop:
-            raise StoppedByCtrlC from stop
-        except BrokenPipeError as closed:
-            raise PipeClosed from closed
-
-
-app = typer.Typer(
-    cls=_Commands,
-    help=(
-        "Keep this 12-lead ECG, or record it again, and then which electrode, why, and what to "
-        "do.\n\nCouchside is not a medical device and never diagnoses; a clinician reads every ECG."
-    ),
-    epilog=_EXIT_CODES,
-    add_completion=False,
-    no_args_is_help=True,
-    pretty_exceptions_enable=False,
-    rich_markup_mode=None,
-    context_settings={"help_option_names": ["-h", "--help"]},
-)
 
 Rate = Annotated[
     float | None,
@@ -116,9 +74,9 @@ def check(
     ] = None,
     paper: Paper = "A4",
     colours: Annotated[
-        ColourCode,
-        typer.Option("--colours", help="Code by which the cables are named.", case_sensitive=False),
-    ] = ColourCode.IEC,
+        str,
+        typer.Option("--colours", metavar="CODE", help="Code that names the cables: IEC or AHA."),
+    ] = "IEC",
     rate: Rate = None,
     unit: Unit = None,
 ) -> None:
@@ -138,7 +96,7 @@ def check(
         as_json=json_output,
         pdf=pdf,
         paper=paper,
-        colour_code=colours,
+        colour_code=_get_colour_code(colours),
     )
     raise typer.Exit(run_check(files, wish))
 
@@ -306,7 +264,14 @@ def simulate(
 @app.command()
 def version() -> None:
     """Print the version."""
-    typer.echo(f"Couchside {__version__}")
+    print_version(is_wanted=True)
+
+
+def _get_colour_code(text: str) -> ColourCode:
+    for code in ColourCode:
+        if code.casefold() == text.casefold():
+            return code
+    raise InvalidInput(f"the colour code {text!r} is not known; choose {' or '.join(ColourCode)}")
 
 
 def _make_hints(rate_hz: float | None, unit: str | None) -> ReadHints:

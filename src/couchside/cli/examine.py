@@ -7,6 +7,7 @@ from pathlib import Path
 from types import TracebackType
 
 from couchside.cli.find_recordings import FoundFile
+from couchside.cli.plain_words import complain
 from couchside.errors import CouchsideError
 from couchside.formats import ReadHints, read
 from couchside.quality import Assessment, check
@@ -40,7 +41,18 @@ def examine(file: FoundFile, hints: ReadHints) -> Outcome:
             recording = read(file.path, hints=hints)
         except CouchsideError as error:
             return NotRead(file=file, error=error)
+        note_unused_rate(recording, hints)
         return Checked(file=file, recording=recording, assessment=check(recording))
+
+
+def note_unused_rate(recording: Recording, hints: ReadHints) -> None:
+    """Say so where a rate was given and the file states another, which stands."""
+    if hints.rate_hz is not None and hints.rate_hz != recording.rate_hz:
+        name = recording.origin.file_name if recording.origin else "the file"
+        complain(
+            f"{name} states {recording.rate_hz:g} Hz itself, so that --rate "
+            f"{hints.rate_hz:g} was not used"
+        )
 
 
 class _NamedInFaults:

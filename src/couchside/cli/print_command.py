@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from couchside.cli.examine import note_unused_rate
 from couchside.cli.exits import ExitCode
 from couchside.cli.output_files import check_target, write_whole
-from couchside.cli.plain_words import complain
+from couchside.cli.plain_words import complain, printable
 from couchside.errors import CouchsideError
 from couchside.formats import ReadHints, read
 from couchside.paper import LimbOrder, render
@@ -35,6 +36,7 @@ def run_print(path: Path, wish: PrintWish) -> ExitCode:
     except CouchsideError as error:
         complain(str(error))
         return ExitCode.UNREADABLE
+    note_unused_rate(recording, wish.hints)
     page = render(
         recording,
         check(recording),
@@ -45,4 +47,5 @@ def run_print(path: Path, wish: PrintWish) -> ExitCode:
         limb_order=LimbOrder.CABRERA if wish.has_cabrera_order else LimbOrder.STANDARD,
     )
     write_whole(wish.out, page.svg() if wish.out.suffix.lower() == ".svg" else page.pdf())
+    print(f"Drawn to {printable(str(wish.out))}.")  # noqa: T201 - the command's answer
     return ExitCode.DONE

@@ -7,7 +7,8 @@ import sys
 import warnings
 from collections.abc import Sequence
 
-from couchside.cli.commands import PipeClosed, StoppedByCtrlC, run
+from couchside.cli.application import PipeClosed, StoppedByCtrlC
+from couchside.cli.commands import run
 from couchside.cli.exits import ExitCode, exit_code_of
 from couchside.cli.plain_words import complain
 from couchside.errors import CouchsideError

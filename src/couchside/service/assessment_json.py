@@ -153,8 +153,10 @@ def _limits(limits: Limits | None) -> JsonObject | None:
     return {
         "low": _number(limits.low),
         "high": _number(limits.high),
+        "high_is_outside": limits.high_is_outside,
         "population": limits.population,
         "source": limits.source,
+        "trust": limits.trust.value,
     }
 
 

@@ -162,7 +162,9 @@ def test_it_says_what_the_assessment_says(recording: Recording, assessment: Asse
 def test_a_measure_has_a_value_with_its_standing_or_a_reason(
     recording: Recording, assessment: Assessment
 ) -> None:
-    qt, axis = cast("list[dict[str, object]]", assessment_to_json(recording, assessment)["measures"])
+    qt, axis = cast(
+        "list[dict[str, object]]", assessment_to_json(recording, assessment)["measures"]
+    )
     assert (qt["value"], qt["unit"], qt["standing"], qt["reason"]) == (
         400.0,
         "ms",
@@ -172,8 +174,10 @@ def test_a_measure_has_a_value_with_its_standing_or_a_reason(
     assert qt["limits"] == {
         "low": None,
         "high": 440.0,
+        "high_is_outside": False,
         "population": "adults",
         "source": "somebody",
+        "trust": "seen in its source",
     }
     assert (axis["value"], axis["reason"], axis["limits"]) == (None, "no P wave was found", None)
 
