@@ -39,7 +39,7 @@ def get_lead_matrix(leads: tuple[str, ...] = STANDARD_LEADS) -> Matrix:
     missing = [name for name in leads if name not in STANDARD_LEADS]
     if missing:
         raise InvalidInput(f"no electrode formula is known for lead {', '.join(missing)}")
-    rows = [STANDARD_LEADS.index(name) for name in leads]  # type: ignore[arg-type]
+    rows = [STANDARD_LEADS.index(name) for name in leads]
     selected: Matrix = _TWELVE_FROM_ELECTRODES[rows]
     return selected
 
