@@ -2,7 +2,9 @@
 
 An exchange among the arms and the left leg turns or renames limb leads and leaves the chest leads
 as they are; a recording cable on the right leg makes one of I, II and III almost flat
-[Batchvarov2007]. The rules ask for P, QRS and T together, for one wave alone turns with disease.
+[Batchvarov2007]. In most hearts leads I and II look like V5 and V6; a lead that is their mirror
+image in QRS and T together, with its P turned as well, is upside down by cable rather than by
+disease, which turns one wave alone.
 """
 
 from __future__ import annotations
@@ -22,22 +24,24 @@ _NEEDED = ("I", "II", "III", "aVR", "V5", "V6")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WaveHeights:
-    """One lead of the representative beat: heights of P and T, net area of QRS.
+    """One lead of the representative beat: height of P, net area of QRS, likeness to V5 and V6.
 
     Parameters
     ----------
-    p_uv, t_uv : float
+    p_uv : float
         Height at the peak; 0 where the wave was not found.
     qrs_uv_ms : float
         Area, positive less negative.
     spread_uv : float
         Peak to peak of the whole beat.
+    likeness : float
+        The greater of its correlations with V5 and V6 over the whole beat, from −1 to 1.
     """
 
     p_uv: float
-    t_uv: float
     qrs_uv_ms: float
     spread_uv: float
+    likeness: float
 
 
 def check_cables(waves: Waves, spoiled_leads: Iterable[str]) -> tuple[Finding, ...]:
@@ -58,7 +62,7 @@ def check_cables(waves: Waves, spoiled_leads: Iterable[str]) -> tuple[Finding, .
     if not (np.isfinite(beat.overall.qrs_onset) and np.isfinite(beat.overall.qrs_offset)):
         return ()
     leads = {name: _measure(beat, name) for name in _NEEDED}
-    return _cable_on_right_leg(leads) or _arms_exchanged(leads) or _arm_and_leg_exchanged(leads)
+    return _cable_on_right_leg(leads) or _limb_cables_exchanged(leads)
 
 
 def _cable_on_right_leg(leads: dict[str, WaveHeights]) -> tuple[Finding, ...]:
@@ -74,7 +78,7 @@ def _cable_on_right_leg(leads: dict[str, WaveHeights]) -> tuple[Finding, ...]:
                     ),
                     remedy="Put every limb cable where it belongs, then record again.",
                     electrodes=electrodes,
-                    confidence=0.85,
+                    confidence=thresholds.FLAT_LEAD_CONFIDENCE,
                     figures={"flat_lead_uv": flat_uv},
                 ),
             )
@@ -97,57 +101,37 @@ _FLAT_LEAD_MEANS = {
 }
 
 
-def _arms_exchanged(leads: dict[str, WaveHeights]) -> tuple[Finding, ...]:
-    if not (_upside_down(leads["I"]) and _chest_upright(leads)):
+def _limb_cables_exchanged(leads: dict[str, WaveHeights]) -> tuple[Finding, ...]:
+    if max(leads["V5"].qrs_uv_ms, leads["V6"].qrs_uv_ms) <= 0.0:
         return ()
-    if leads["aVR"].p_uv < thresholds.SURE_P_UV:
-        return ()
-    return (
-        _finding(
-            sentence=(
-                "The right-arm and left-arm cables seem to be exchanged: P, QRS and T are upside "
-                "down in lead I and the chest leads are not."
-            ),
-            remedy="Put the right-arm and left-arm cables where they belong, then record again.",
-            electrodes=(Electrode.RA, Electrode.LA),
-            confidence=0.9,
-            figures={"p_in_i_uv": leads["I"].p_uv, "p_in_avr_uv": leads["aVR"].p_uv},
-        ),
-    )
-
-
-def _arm_and_leg_exchanged(leads: dict[str, WaveHeights]) -> tuple[Finding, ...]:
-    upright_avr = (
-        leads["aVR"].p_uv > thresholds.SURE_P_UV
-        and leads["aVR"].qrs_uv_ms > 0
-        and leads["aVR"].t_uv > thresholds.SURE_T_UV
-    )
-    if not (_upside_down(leads["II"]) and upright_avr and _chest_upright(leads)):
-        return ()
-    return (
-        _finding(
-            sentence=(
-                "The right-arm and left-leg cables seem to be exchanged: P, QRS and T are upside "
-                "down in lead II and upright in aVR."
-            ),
-            remedy="Put the right-arm and left-leg cables where they belong, then record again.",
-            electrodes=(Electrode.RA, Electrode.LL),
-            confidence=0.85,
-            figures={"p_in_ii_uv": leads["II"].p_uv, "p_in_avr_uv": leads["aVR"].p_uv},
-        ),
-    )
+    arms = _upside_down(leads["I"])
+    arm_and_leg = _upside_down(leads["II"]) and leads["aVR"].p_uv > -thresholds.SURE_P_UV
+    if arms and arm_and_leg:
+        arms = leads["I"].p_uv < leads["II"].p_uv
+    if arms:
+        return (_told(leads, "I", (Electrode.RA, Electrode.LA), "right-arm and left-arm"),)
+    if arm_and_leg:
+        return (_told(leads, "II", (Electrode.RA, Electrode.LL), "right-arm and left-leg"),)
+    return ()
 
 
 def _upside_down(lead: WaveHeights) -> bool:
-    return (
-        lead.p_uv < -thresholds.SURE_P_UV
-        and lead.qrs_uv_ms < -thresholds.SURE_QRS_UV_MS
-        and lead.t_uv < -thresholds.SURE_T_UV
+    return lead.p_uv < -thresholds.SURE_P_UV and lead.likeness < -thresholds.MIRRORED_LIKENESS
+
+
+def _told(
+    leads: dict[str, WaveHeights], turned: str, electrodes: tuple[Electrode, ...], cables: str
+) -> Finding:
+    return _finding(
+        sentence=(
+            f"The {cables} cables seem to be exchanged: P, QRS and T are upside down in lead "
+            f"{turned} and the chest leads are not."
+        ),
+        remedy=f"Put the {cables} cables where they belong, then record again.",
+        electrodes=electrodes,
+        confidence=thresholds.EXCHANGE_CONFIDENCE,
+        figures={"p_uv": leads[turned].p_uv, "likeness_to_v5_v6": leads[turned].likeness},
     )
-
-
-def _chest_upright(leads: dict[str, WaveHeights]) -> bool:
-    return leads["V6"].qrs_uv_ms > 0 and (leads["V6"].t_uv > 0 or leads["V5"].t_uv > 0)
 
 
 def _measure(beat: RepresentativeBeat, name: str) -> WaveHeights:
@@ -156,10 +140,17 @@ def _measure(beat: RepresentativeBeat, name: str) -> WaveHeights:
     first, last = int(beat.overall.qrs_onset), int(beat.overall.qrs_offset) + 1
     return WaveHeights(
         p_uv=_at(microvolts, beat.p.peak[row]),
-        t_uv=_at(microvolts, beat.t.peak[row]),
         qrs_uv_ms=float(microvolts[first:last].sum()) * 1000.0 / beat.rate_hz,
         spread_uv=float(np.ptp(microvolts)),
+        likeness=max(_correlation(beat, name, "V5"), _correlation(beat, name, "V6")),
     )
+
+
+def _correlation(beat: RepresentativeBeat, first: str, second: str) -> float:
+    one, other = (beat.microvolts[beat.leads.index(name)] for name in (first, second))
+    one, other = one - one.mean(), other - other.mean()
+    size = float(np.linalg.norm(one) * np.linalg.norm(other))
+    return float(one @ other) / size if size > 0.0 else 0.0
 
 
 def _at(microvolts: np.ndarray[tuple[int], np.dtype[np.float64]], peak: float) -> float:

@@ -42,7 +42,7 @@ def check(recording: Recording) -> Assessment:
             *check_heartbeat(recording, waves),
             *_without_explained(noise, cables),
             *cables,
-            *check_identities(recording),
+            *check_identities(recording, _lost_leads(noise)),
             *check_settings(recording),
             *check_patient(recording),
         )
@@ -57,6 +57,16 @@ def check(recording: Recording) -> Assessment:
     )
 
 
+_LOST = frozenset(
+    {
+        FindingKind.LOST_CONTACT,
+        FindingKind.FLAT,
+        FindingKind.SATURATED,
+        FindingKind.MISSING_SAMPLES,
+    }
+)
+
+
 def _unreadable_leads(findings: tuple[Finding, ...]) -> set[str]:
     """Leads that a finding wants recorded again, save those that are flat for a cable's sake."""
     return {
@@ -65,6 +75,11 @@ def _unreadable_leads(findings: tuple[Finding, ...]) -> set[str]:
         for name in found.leads
         if found.asks == Verdict.RECORD_AGAIN and found.kind != FindingKind.FLAT
     }
+
+
+def _lost_leads(findings: tuple[Finding, ...]) -> set[str]:
+    """Leads that carry no signal at some time."""
+    return {name for found in findings for name in found.leads if found.kind in _LOST}
 
 
 def _without_explained(

@@ -36,7 +36,8 @@ def _check_amplitude(waves: Waves) -> tuple[Finding, ...]:
     beat = waves.representative
     if beat is None or not np.isfinite(beat.microvolts).any():
         return ()
-    heights_uv = np.nan_to_num(np.ptp(beat.microvolts, axis=1))
+    low_uv, high_uv = np.percentile(beat.microvolts, thresholds.HEIGHT_PERCENTILES, axis=1)
+    heights_uv = np.nan_to_num(high_uv - low_uv)
     largest_uv, usual_uv = float(heights_uv.max()), float(np.median(heights_uv))
     if largest_uv >= thresholds.SMALLEST_QRS_UV and usual_uv <= thresholds.LARGEST_USUAL_QRS_UV:
         return ()

@@ -11,6 +11,7 @@ from couchside.waves.model import RepresentativeBeat, Waves
 
 FloatArray = NDArray[np.float64]
 
+ST_LEVEL = "the ST level"
 SLOW_KINDS = frozenset({FindingKind.WANDER})
 """These shift the level between two waves; they cover no wave by themselves."""
 
@@ -45,7 +46,7 @@ def name_what_is_hidden(
     if len(beats) > len(leads) / 2 and kind not in SLOW_KINDS:
         return "the beats", beats
     if kind in SLOW_KINDS:
-        return "the ST level", leads
+        return ST_LEVEL, leads
     small = tuple(
         name for name, (p, _) in heights.items() if spread_uv > thresholds.P_HIDDEN_SHARE * p
     )

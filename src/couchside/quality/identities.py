@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -39,8 +40,18 @@ class Disagreement:
     scale_only: bool
 
 
-def check_identities(recording: Recording) -> tuple[Finding, ...]:
-    """One finding where the limb leads do not add up; none where they do or cannot be compared."""
+def check_identities(recording: Recording, lost_leads: Iterable[str]) -> tuple[Finding, ...]:
+    """One finding where the limb leads do not add up; none where they do or cannot be compared.
+
+    Parameters
+    ----------
+    recording : Recording
+    lost_leads : iterable of str
+        Leads without a signal at some time; where a limb lead is among them nothing is said, for
+        a recorder draws such a lead flat by itself.
+    """
+    if set(lost_leads) & set(LIMB_LEADS):
+        return ()
     found = find_disagreement(recording)
     if found is None:
         return ()

@@ -65,38 +65,43 @@ def dead_windows(spoils: dict[FindingKind, Spoil]) -> BoolArray:
 
 def find_dead_leads(spoils: dict[FindingKind, Spoil], signals: Signals) -> tuple[DeadLeads, ...]:
     """Fold leads without a signal into the fewest causes that explain them."""
-    still = spoils[FindingKind.FLAT].noticed | spoils[FindingKind.SATURATED].noticed
-    groups = [*_lost_contacts(still, spoils, signals)]
+    return (*_find_still(spoils, signals), *_find_missing(spoils, signals))
+
+
+def _find_missing(spoils: dict[FindingKind, Spoil], signals: Signals) -> list[DeadLeads]:
     missing = spoils[FindingKind.MISSING_SAMPLES].noticed
-    if missing.any():
-        groups.append(
-            _group(
-                FindingKind.MISSING_SAMPLES,
-                (),
-                np.asarray(missing.any(axis=1)),
-                missing,
-                signals,
-                1.0,
-            )
-        )
-    return tuple(groups)
+    rows = np.asarray(missing.any(axis=1))
+    if not rows.any():
+        return []
+    return [_Stillness(windows=missing, signals=signals).cause(FindingKind.MISSING_SAMPLES, rows)]
 
 
-def _lost_contacts(
-    still: BoolArray, spoils: dict[FindingKind, Spoil], signals: Signals
-) -> list[DeadLeads]:
-    rows: BoolArray = np.asarray(still.any(axis=1))
+def _find_still(spoils: dict[FindingKind, Spoil], signals: Signals) -> list[DeadLeads]:
+    saturated = spoils[FindingKind.SATURATED].noticed
+    still = spoils[FindingKind.FLAT].noticed | saturated
+    stillness = _Stillness(windows=still, signals=signals)
+    rows = np.asarray(still.any(axis=1))
     if not rows.any():
         return []
     if rows.all() and len(rows) > 1:
-        return [_group(FindingKind.LOST_CONTACT, (), rows, still, signals, 0.9)]
-    limb = _limb_contact(rows, signals.leads)
+        return [stillness.cause(FindingKind.LOST_CONTACT, rows)]
+    limb = _find_limb_contact(rows, signals.leads)
     if limb is not None:
-        return [_group(FindingKind.LOST_CONTACT, (limb,), rows, still, signals, 0.9)]
-    return _chest_and_rest(rows, still, spoils, signals)
+        return [stillness.cause(FindingKind.LOST_CONTACT, rows, (limb,))]
+    is_chest = np.array([name in CHEST_ELECTRODE_OF_LEAD for name in signals.leads])
+    chest, rest = rows & is_chest, rows & ~is_chest
+    causes = []
+    if chest.any():
+        names = [signals.leads[row] for row in np.flatnonzero(chest)]
+        electrodes = tuple(CHEST_ELECTRODE_OF_LEAD[name] for name in names)
+        causes.append(stillness.cause(FindingKind.LOST_CONTACT, chest, electrodes))
+    if rest.any():
+        kind = FindingKind.SATURATED if saturated[rest].any() else FindingKind.FLAT
+        causes.append(stillness.cause(kind, rest))
+    return causes
 
 
-def _limb_contact(rows: BoolArray, leads: tuple[str, ...]) -> Electrode | None:
+def _find_limb_contact(rows: BoolArray, leads: tuple[str, ...]) -> Electrode | None:
     """The limb electrode that enters all the still leads and none of the living limb leads."""
     known = np.array([name in STANDARD_LEADS for name in leads])
     standard = tuple(name for name in leads if name in STANDARD_LEADS)
@@ -111,38 +116,21 @@ def _limb_contact(rows: BoolArray, leads: tuple[str, ...]) -> Electrode | None:
     return None
 
 
-def _chest_and_rest(
-    rows: BoolArray, still: BoolArray, spoils: dict[FindingKind, Spoil], signals: Signals
-) -> list[DeadLeads]:
-    is_chest = np.array([name in CHEST_ELECTRODE_OF_LEAD for name in signals.leads])
-    groups = []
-    if (rows & is_chest).any():
-        electrodes = tuple(
-            CHEST_ELECTRODE_OF_LEAD[signals.leads[row]] for row in np.flatnonzero(rows & is_chest)
-        )
-        groups.append(
-            _group(FindingKind.LOST_CONTACT, electrodes, rows & is_chest, still, signals, 0.95)
-        )
-    if (rows & ~is_chest).any():
-        saturated = spoils[FindingKind.SATURATED].noticed[rows & ~is_chest].any()
-        kind = FindingKind.SATURATED if saturated else FindingKind.FLAT
-        groups.append(_group(kind, (), rows & ~is_chest, still, signals, 0.95))
-    return groups
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Stillness:
+    """Windows without a signal, shape (lead, window), and the recording that they are of."""
 
+    windows: BoolArray
+    signals: Signals
 
-def _group(
-    kind: FindingKind,
-    electrodes: tuple[Electrode, ...],
-    rows: BoolArray,
-    windows: BoolArray,
-    signals: Signals,
-    confidence: float,
-) -> DeadLeads:
-    return DeadLeads(
-        kind=kind,
-        electrodes=electrodes,
-        leads=tuple(signals.leads[row] for row in np.flatnonzero(rows)),
-        share=float(windows[rows].mean(axis=1).max()),
-        confidence=confidence,
-        spans_s=signals.spans(np.asarray(windows[rows].any(axis=0))),
-    )
+    def cause(
+        self, kind: FindingKind, rows: BoolArray, electrodes: tuple[Electrode, ...] = ()
+    ) -> DeadLeads:
+        return DeadLeads(
+            kind=kind,
+            electrodes=electrodes,
+            leads=tuple(self.signals.leads[row] for row in np.flatnonzero(rows)),
+            share=float(self.windows[rows].mean(axis=1).max()),
+            confidence=thresholds.DEAD_CONFIDENCE,
+            spans_s=self.signals.spans(np.asarray(self.windows[rows].any(axis=0))),
+        )

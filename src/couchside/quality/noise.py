@@ -3,34 +3,29 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from couchside.quality import thresholds
 from couchside.quality.causes import Cause, find_causes
-from couchside.quality.hidden import name_what_is_hidden
+from couchside.quality.hidden import ST_LEVEL, name_what_is_hidden
 from couchside.quality.lost import DeadLeads, dead_windows, find_dead_leads
 from couchside.quality.model import Finding, FindingKind, Verdict
-from couchside.quality.readable import find_unreadable
+from couchside.quality.readable import Readability, judge_readability
 from couchside.quality.remedies import word_remedy
 from couchside.quality.signals import Signals
-from couchside.quality.spoils import BAND_OF_KIND, Spoil, find_spoils
-from couchside.quality.wording import join_words, name_electrode, name_leads, say_microvolts
+from couchside.quality.spoils import BAND_OF_KIND, find_spoils
+from couchside.quality.wording import join_words, name_electrodes, name_leads, say_microvolts
 from couchside.recording import Electrode
 from couchside.waves.model import Waves
-
-BoolArray = NDArray[np.bool_]
 
 
 def check_noise(signals: Signals, waves: Waves) -> tuple[Finding, ...]:
     """Weigh the noise, trace it to electrodes and say what it hides."""
     spoils = find_spoils(signals)
-    unreadable = find_unreadable(spoils, signals.window_samples / signals.rate_hz)
+    reading = judge_readability(spoils, signals.window_samples / signals.rate_hz)
     dead = dead_windows(spoils)
-    lost = tuple(
-        _word_dead(group, signals, unreadable) for group in find_dead_leads(spoils, signals)
-    )
+    lost = tuple(_word_dead(group, signals, reading) for group in find_dead_leads(spoils, signals))
     causes = [cause for kind in BAND_OF_KIND for cause in find_causes(spoils[kind], signals, dead)]
-    noisy = tuple(_word_cause(group, spoils, signals, unreadable, waves) for group in _fold(causes))
+    noisy = tuple(_word_cause(group, signals, reading, waves) for group in _fold(causes))
     return lost + noisy
 
 
@@ -63,12 +58,12 @@ def _covers(named: Cause, cause: Cause) -> bool:
 _LEFT_OVER_KINDS = frozenset({FindingKind.POP, FindingKind.MOVEMENT})
 
 
-def _word_dead(group: DeadLeads, signals: Signals, unreadable: BoolArray) -> Finding:
-    lost = [name for name in group.leads if unreadable[signals.leads.index(name)]]
+def _word_dead(group: DeadLeads, signals: Signals, reading: Readability) -> Finding:
+    lost = [name for name in group.leads if reading.unreadable[signals.leads.index(name)]]
     asks = Verdict.RECORD_AGAIN if lost else Verdict.KEEP_WITH_REMARK
     leads = name_leads(group.leads, signals.leads)
     if group.electrodes:
-        names = join_words(name_electrode(electrode) for electrode in group.electrodes)
+        names = name_electrodes(group.electrodes)
         have = "has" if len(group.electrodes) == 1 else "have"
         sentence = f"The {names} {have} lost contact: no signal in {leads}{_when(group.spans_s)}."
     else:
@@ -96,22 +91,24 @@ _WITHOUT_ELECTRODE = {
 
 
 def _word_cause(
-    causes: list[Cause],
-    spoils: dict[FindingKind, Spoil],
-    signals: Signals,
-    unreadable: BoolArray,
-    waves: Waves,
+    causes: list[Cause], signals: Signals, reading: Readability, waves: Waves
 ) -> Finding:
     cause = causes[0]
     asks = max(
-        (_asks(each, spoils[each.kind], signals, unreadable) for each in causes),
+        (_asks(each, signals, reading, waves) for each in causes),
         key=list(Verdict).index,
     )
+    floats = _floats(cause)
+    kind = FindingKind.LOST_CONTACT if floats else cause.kind
     return Finding(
-        kind=cause.kind,
+        kind=kind,
         asks=asks,
         sentence=_sentence(causes, signals, waves),
-        remedy=word_remedy(cause.kind, cause.electrodes, asks),
+        remedy=(
+            "Look at the person first; the fast rhythm itself may look like this."
+            if _may_be_the_heart(cause, waves)
+            else word_remedy(kind, cause.electrodes, asks)
+        ),
         confidence=cause.confidence,
         electrodes=cause.electrodes,
         leads=cause.leads,
@@ -120,29 +117,58 @@ def _word_cause(
     )
 
 
-def _asks(cause: Cause, spoil: Spoil, signals: Signals, unreadable: BoolArray) -> Verdict:
+def _asks(cause: Cause, signals: Signals, reading: Readability, waves: Waves) -> Verdict:
+    if _may_be_the_heart(cause, waves):
+        return Verdict.KEEP_WITH_REMARK
     for name in cause.leads:
         row = signals.leads.index(name)
-        if unreadable[row] and spoil.hides[row].any():
+        if reading.unreadable[row] and (reading.hidden[row] & cause.windows).any():
             return Verdict.RECORD_AGAIN
     if cause.level_uv >= thresholds.REMARK_UV[cause.kind]:
         return Verdict.KEEP_WITH_REMARK
     return Verdict.KEEP
 
 
+def _may_be_the_heart(cause: Cause, waves: Waves) -> bool:
+    """Noise of no electrode while beats come fast: a rhythm must not be recorded away."""
+    if cause.electrodes or cause.kind not in _LEFT_OVER_KINDS or waves.beat_count < 3:
+        return False
+    usual_rr_s = float(np.median(np.diff(waves.beat_samples))) / waves.rate_hz
+    return usual_rr_s < thresholds.FAST_RR_S
+
+
 def _sentence(causes: list[Cause], signals: Signals, waves: Waves) -> str:
     cause = causes[0]
-    what = _name_kind(cause.kind, signals)
+    level, when = say_microvolts(cause.level_uv), _when(cause.spans_s)
+    if _floats(cause):
+        return (
+            f"The {name_electrodes(cause.electrodes)} has lost contact: "
+            f"{_mid_sentence(cause.kind, signals)}, {level}, in "
+            f"{name_leads(cause.leads, signals.leads)}{when}."
+        )
     also = "".join(
         f" with {_mid_sentence(each.kind, signals)}" for each in causes[1:2] if each.electrodes
     )
+    doubt = "; it may be the heart itself" if _may_be_the_heart(cause, waves) else ""
+    return (
+        f"{_name_kind(cause.kind, signals)}{also}{_origin(cause)}, {level}, "
+        f"{_effect(cause, signals, waves)}{when}{doubt}."
+    )
+
+
+def _effect(cause: Cause, signals: Signals, waves: Waves) -> str:
     hidden, where = name_what_is_hidden(cause.kind, _lead_level_uv(cause), cause.leads, waves)
-    level = say_microvolts(cause.level_uv)
-    verb = "moves" if hidden == "the ST level" else "hides"
-    effect = f" {verb} {hidden} in {name_leads(where, signals.leads)}"
+    plural = "" if cause.kind == FindingKind.POP else "s"
     if not hidden:
-        effect = f" shows in {name_leads(cause.leads, signals.leads)}"
-    return f"{what}{also}{_origin(cause)}, {level},{effect}{_when(cause.spans_s)}."
+        return f"show{plural} in {name_leads(cause.leads, signals.leads)}"
+    verb = "move" if hidden == ST_LEVEL else "hide"
+    return f"{verb}{plural} {hidden} in {name_leads(where, signals.leads)}"
+
+
+def _floats(cause: Cause) -> bool:
+    """So much noise of one electrode that its input must be open."""
+    one = len(cause.electrodes) == 1
+    return one and cause.level_uv >= thresholds.FLOATING_UV[cause.kind]
 
 
 def _lead_level_uv(cause: Cause) -> float:
@@ -157,7 +183,7 @@ def _origin(cause: Cause) -> str:
         return ""
     if len(cause.electrodes) > thresholds.MOST_CULPRITS:
         return " from several electrodes"
-    return f" from the {join_words(name_electrode(each) for each in cause.electrodes)}"
+    return f" from the {name_electrodes(cause.electrodes)}"
 
 
 def _name_kind(kind: FindingKind, signals: Signals) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -12,8 +14,24 @@ from couchside.quality.spoils import Spoil
 BoolArray = NDArray[np.bool_]
 
 
-def find_unreadable(spoils: dict[FindingKind, Spoil], window_s: float) -> BoolArray:
-    """Leads for whose sake a recording must be taken again, shape (lead,).
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Readability:
+    """What can be read.
+
+    Parameters
+    ----------
+    hidden : array of bool, shape (lead, window)
+        Where nothing can be made out.
+    unreadable : array of bool, shape (lead,)
+        Leads for whose sake the recording must be taken again.
+    """
+
+    hidden: BoolArray
+    unreadable: BoolArray
+
+
+def judge_readability(spoils: dict[FindingKind, Spoil], window_s: float) -> Readability:
+    """Say which leads cannot be read.
 
     A lead without one clear stretch cannot be read. Where all that is hidden adds up to about one
     whole lead, every lead with a good part hidden counts.
@@ -23,7 +41,7 @@ def find_unreadable(spoils: dict[FindingKind, Spoil], window_s: float) -> BoolAr
     share = hidden.mean(axis=1)
     if share.sum() >= thresholds.HIDDEN_LEADS:
         unreadable |= share >= min(thresholds.HIDDEN_SHARE, share.max())
-    return unreadable
+    return Readability(hidden=hidden, unreadable=unreadable)
 
 
 def lacks_stretch(hidden: BoolArray, window_s: float) -> BoolArray:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from couchside.quality.model import FindingKind, Verdict
-from couchside.quality.wording import join_words, name_electrode, name_limb
+from couchside.quality.wording import name_electrode, name_electrodes, name_limb
 from couchside.recording import CHEST_ELECTRODES, Electrode
 
 _ARMS = (Electrode.RA, Electrode.LA)
@@ -41,33 +41,41 @@ def word_remedy(kind: FindingKind, electrodes: tuple[Electrode, ...], asks: Verd
     asks : Verdict
         What the finding asks for.
     """
-    known = electrodes if len(electrodes) <= _MOST_NAMED else ()
-    action = _act_at(kind, known) if known else _ANYWHERE[kind]
+    action = _choose_action(kind, electrodes)
     if asks == Verdict.RECORD_AGAIN:
         return f"{action}, then record again."
     return f"{action} if you record again."
 
 
+def _choose_action(kind: FindingKind, electrodes: tuple[Electrode, ...]) -> str:
+    if kind == FindingKind.LOST_CONTACT and set(electrodes) == set(CHEST_ELECTRODES):
+        return "Check that the chest cables are plugged in and that the electrodes stick"
+    known = electrodes if len(electrodes) <= _MOST_NAMED else ()
+    return _act_at(kind, known) if known else _ANYWHERE[kind]
+
+
 def _act_at(kind: FindingKind, electrodes: tuple[Electrode, ...]) -> str:
-    where = _the_electrodes(electrodes)
+    where = name_electrodes(electrodes)
     one = len(electrodes) == 1
+    fresh = "a fresh one" if one else "fresh ones"
     if kind == FindingKind.MUSCLE_TREMOR:
         return _relax(electrodes[0]) if one else _ANYWHERE[kind]
     if kind == FindingKind.MOVEMENT:
         return f"Let the {where} and {'its cable' if one else 'their cables'} lie still and loose"
     if kind == FindingKind.MAINS:
         return (
-            f"Clean and dry the skin under the {where}, put on {_fresh(one)} and keep "
+            f"Clean and dry the skin under the {where}, put on {fresh} and keep "
             f"{'its cable' if one else 'their cables'} off mains leads"
         )
     if kind == FindingKind.WANDER:
         return (
-            f"Clean the skin under the {where}, put on {_fresh(one)} and let "
+            f"Clean the skin under the {where}, put on {fresh} and let "
             f"{'its cable' if one else 'their cables'} lie loose"
         )
     if kind == FindingKind.POP:
-        return f"Clean and dry the skin under the {where}, put on {_fresh(one)} and check the clip"
-    return f"Press the {where} down, check the clip, and put on {_fresh(one)} if it is loose"
+        return f"Clean and dry the skin under the {where}, put on {fresh} and check the clip"
+    loose = "it is loose" if one else "any is loose"
+    return f"Press the {where} down, check the clip, and put on {fresh} if {loose}"
 
 
 def _relax(electrode: Electrode) -> str:
@@ -78,17 +86,6 @@ def _relax(electrode: Electrode) -> str:
         )
     part = "hand" if electrode in _ARMS else "foot"
     return f"Rest the {name_limb(electrode)} on the couch with the {part} relaxed, wait ten seconds"
-
-
-def _the_electrodes(electrodes: tuple[Electrode, ...]) -> str:
-    if len(electrodes) == 1:
-        return name_electrode(electrodes[0])
-    names = (name_electrode(electrode).removesuffix(" electrode") for electrode in electrodes)
-    return f"{join_words(names)} electrodes"
-
-
-def _fresh(one: bool) -> str:  # noqa: FBT001
-    return "a fresh one" if one else "fresh ones"
 
 
 _MOST_NAMED = 4

@@ -56,48 +56,52 @@ def find_spoils(signals: Signals) -> dict[FindingKind, Spoil]:
         _mark(FindingKind.SATURATED, find_saturated(signals)),
         _mark(FindingKind.FLAT, find_flat(signals)),
     ]
-    steps_uv = measure_steps(signals)
-    noise = [_weigh(kind, level_uv) for kind, level_uv in _noise_levels(signals, steps_uv).items()]
+    levels_uv = _measure_levels(signals)
+    jumped = levels_uv[FindingKind.POP] > thresholds.NOTICED_UV[FindingKind.POP]
+    noise = [_weigh(kind, level_uv, jumped) for kind, level_uv in levels_uv.items()]
     return {spoil.kind: spoil for spoil in dead + noise}
 
 
-def _noise_levels(signals: Signals, steps_uv: FloatArray) -> dict[FindingKind, FloatArray]:
-    """Noise by kind; what a jump leaves behind in the other bands is not counted twice."""
-    window = signals.window_samples
+def _measure_levels(signals: Signals) -> dict[FindingKind, FloatArray]:
+    """Noise by kind; a window in which nothing could be weighed counts as quiet."""
     every = np.ones_like(signals.quiet)
-    jumped = steps_uv > thresholds.NOTICED_UV[FindingKind.POP]
-    aftermath = _spread(jumped, before=1, after=thresholds.AFTERMATH_WINDOWS)
-    levels = {
-        band: window_rms(noise, every if band == Band.WANDER else signals.quiet, window)
-        for band, noise in signals.noise.items()
-    }
-    return {
-        FindingKind.POP: steps_uv,
-        FindingKind.MOVEMENT: np.where(aftermath, 0.0, _filled(levels[Band.MOVEMENT])),
-        FindingKind.WANDER: np.where(aftermath, 0.0, _filled(levels[Band.WANDER])),
-        FindingKind.MUSCLE_TREMOR: np.where(
-            _spread(jumped, before=1, after=1), 0.0, _filled(levels[Band.MUSCLE])
-        ),
-        FindingKind.MAINS: _filled(levels[Band.MAINS]),
-    }
+    levels_uv = {FindingKind.POP: measure_steps(signals)}
+    for kind in (FindingKind.MOVEMENT, FindingKind.WANDER, FindingKind.MUSCLE_TREMOR):
+        kept = every if kind == FindingKind.WANDER else signals.quiet
+        levels_uv[kind] = _level(signals, kind, kept)
+    levels_uv[FindingKind.MAINS] = _level(signals, FindingKind.MAINS, signals.quiet)
+    return levels_uv
 
 
-def _weigh(kind: FindingKind, level_uv: FloatArray) -> Spoil:
+def _level(signals: Signals, kind: FindingKind, kept: BoolArray) -> FloatArray:
+    rms = window_rms(signals.noise[BAND_OF_KIND[kind]], kept, signals.window_samples)
+    return np.nan_to_num(rms, nan=0.0)
+
+
+def _weigh(kind: FindingKind, level_uv: FloatArray, jumped: BoolArray) -> Spoil:
+    """What a jump leaves behind in another band hides as much, but is not told twice."""
+    told = level_uv
+    if kind in _AFTERMATH:
+        before, after = _AFTERMATH[kind]
+        told = np.where(_spread(jumped, before=before, after=after), 0.0, level_uv)
     return Spoil(
         kind=kind,
-        level_uv=level_uv,
-        noticed=level_uv > thresholds.NOTICED_UV[kind],
+        level_uv=told,
+        noticed=told > thresholds.NOTICED_UV[kind],
         hides=level_uv > thresholds.HIDES_UV[kind],
     )
 
 
+_AFTERMATH = {
+    FindingKind.MOVEMENT: (1, thresholds.AFTERMATH_WINDOWS),
+    FindingKind.WANDER: (1, thresholds.AFTERMATH_WINDOWS),
+    FindingKind.MUSCLE_TREMOR: (1, 1),
+}
+"""Windows before and after a jump in which these kinds are the jump's own trace."""
+
+
 def _mark(kind: FindingKind, marked: BoolArray) -> Spoil:
     return Spoil(kind=kind, level_uv=np.zeros(marked.shape), noticed=marked, hides=marked)
-
-
-def _filled(level_uv: FloatArray) -> FloatArray:
-    """A window in which nothing could be weighed counts as quiet."""
-    return np.nan_to_num(level_uv, nan=0.0)
 
 
 def _spread(marked: BoolArray, *, before: int, after: int) -> BoolArray:

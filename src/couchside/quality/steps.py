@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import uniform_filter1d
+from scipy.ndimage import maximum_filter1d, uniform_filter1d
 
 from couchside.quality import thresholds
 from couchside.quality.model import Band
@@ -18,7 +18,7 @@ BoolArray = NDArray[np.bool_]
 def measure_steps(signals: Signals) -> FloatArray:
     """Largest jump outside the QRS in each window, in µV, shape (lead, window).
 
-    A jump is the change over 20 ms of what is left when the beats are taken out.
+    A jump is a change of level over 40 ms of what is left when the beats are taken out.
     """
     starts = window_starts(len(signals.quiet), signals.window_samples)
     largest: FloatArray = np.maximum.reduceat(np.abs(_jumps(signals)), starts, axis=1)
@@ -58,16 +58,29 @@ def _jumps(signals: Signals) -> FloatArray:
 
 
 def _level_changes(signals: Signals) -> FloatArray:
-    """Mean level just after each moment less that just before it; 0 in a QRS."""
+    """Mean level just after each moment less that just before it; 0 in a QRS.
+
+    What changes little in a few milliseconds is a swing and no jump: the change is limited to a
+    multiple of the fastest change near by.
+    """
     left_over = signals.noise[Band.MOVEMENT] + signals.noise[Band.MUSCLE]
-    apart = max(1, round(thresholds.STEP_RISE_S * signals.rate_hz))
-    level = uniform_filter1d(
-        left_over, max(1, round(thresholds.STEP_LEVEL_S * signals.rate_hz)), axis=1, mode="nearest"
-    )
-    changes = np.zeros_like(left_over)
-    quiet = signals.quiet[apart:] & signals.quiet[:-apart]
-    changes[:, apart:] = np.where(quiet, level[:, apart:] - level[:, :-apart], 0.0)
-    return changes
+    rate_hz = signals.rate_hz
+    changes = _change(left_over, round(thresholds.STEP_RISE_S * rate_hz), signals.quiet)
+    fast = _change(left_over, round(thresholds.STEP_SHARP_S * rate_hz), signals.quiet)
+    near = 2 * max(1, round(thresholds.STEP_RISE_S * rate_hz))
+    limit = thresholds.STEP_SHARPNESS * maximum_filter1d(np.abs(fast), near, axis=1)
+    limited: FloatArray = np.clip(changes, -limit, limit)
+    return limited
+
+
+def _change(left_over: FloatArray, apart: int, quiet: BoolArray) -> FloatArray:
+    """Level change over `apart` samples, each level the mean of three quarters as many."""
+    apart = max(1, apart)
+    level = uniform_filter1d(left_over, max(1, round(0.75 * apart)), axis=1, mode="nearest")
+    change = np.zeros_like(left_over)
+    both_quiet = quiet[apart:] & quiet[:-apart]
+    change[:, apart:] = np.where(both_quiet, level[:, apart:] - level[:, :-apart], 0.0)
+    return change
 
 
 def _local_rms(signal: FloatArray, samples: int) -> FloatArray:

@@ -47,7 +47,9 @@ RAIL_UV = 10000.0
 
 # -- noise by kind, µV: rms in a window of 0.5 s; for pops the jump over 20 ms ---------------------
 STEP_RISE_S = 0.04
-STEP_LEVEL_S = 0.03
+STEP_SHARP_S = 0.012
+STEP_SHARPNESS = 1.8
+"""A step of 5 ms changes by more than half of its height in 12 ms; 5 Hz by a third as much."""
 STEP_OVER_TREMOR = 3.0
 """Random noise seldom changes by more than 4 times its rms from one moment to the next."""
 AFTERMATH_WINDOWS = 4
@@ -61,8 +63,8 @@ NOTICED_UV = {
 HIDES_UV = {
     FindingKind.POP: 400.0,
     FindingKind.MOVEMENT: 500.0,
-    FindingKind.WANDER: 1500.0,
-    FindingKind.MUSCLE_TREMOR: 100.0,
+    FindingKind.WANDER: 2500.0,
+    FindingKind.MUSCLE_TREMOR: 140.0,
     FindingKind.MAINS: 75.0,
 }
 """Fitted: CinC 2011, even half, in coarse steps; see docs/validation.md."""
@@ -114,6 +116,17 @@ TOUCHED_SHARE = 0.3
 """Leads with less than this of the noise are not listed: a limb electrode has 1/3 in V1–V6."""
 
 # -- lost contact ----------------------------------------------------------------------------------
+DEAD_CONFIDENCE = 0.95
+"""That there is no signal is certain; that it is the electrode and not the cable is not."""
+FLOATING_UV = {
+    FindingKind.POP: 8000.0,
+    FindingKind.MOVEMENT: 4000.0,
+    FindingKind.WANDER: 8000.0,
+    FindingKind.MUSCLE_TREMOR: 2000.0,
+    FindingKind.MAINS: 700.0,
+}
+"""Noise of one electrode beyond this is an open input: more than any skin, muscle or cable brings
+in (20 mV of half-cell potential step at most; 1 mV p-v of mains is the lawful limit [EC11])."""
 FEWEST_LEADS_FOR_LIMB = 6
 LIMB_PATTERN_SHARE = 0.8
 FLAT_RUN_S = 1.5
@@ -139,6 +152,10 @@ REMARK_UV = {
 
 # -- is there a heart, and is the gain believable ------------------------------------------------
 FEWEST_BEATS = 2
+FAST_RR_S = 0.5
+"""120 beats/min; faster, wide beats run into each other and leave what looks like movement."""
+HEIGHT_PERCENTILES = (1.0, 99.0)
+"""Leaves out pacing spikes, which take 1 to 3 samples of the beat."""
 LARGEST_USUAL_QRS_UV = 5000.0
 """Beat height in the middle lead of all; the largest of the open recordings stay under 4 mV."""
 SMALLEST_QRS_UV = 100.0
@@ -151,7 +168,9 @@ CABLE_BEATS = 3
 FLAT_LIMB_UV = 100.0
 """Rudiger2007: less than 0.1 mV in one limb lead alone."""
 FLAT_LIMB_SHARE = 0.15
-SURE_P_UV = 30.0
-SURE_T_UV = 30.0
-SURE_QRS_UV_MS = 2000.0
-"""About 50 µV over 40 ms: the sign of the net QRS is not in doubt."""
+SURE_P_UV = 15.0
+MIRRORED_LIKENESS = 0.4
+"""Both chosen for no false alarm on every second of LUDB, PTB-XL and CinC 2020 samples."""
+EXCHANGE_CONFIDENCE = 0.9
+FLAT_LEAD_CONFIDENCE = 0.9
+"""With 1 % of recordings exchanged, at the rates of docs/validation.md."""

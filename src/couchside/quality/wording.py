@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from couchside.recording import CHEST_ELECTRODES, Electrode
+from couchside.recording import CHEST_ELECTRODES, ELECTRODES, Electrode
 
 _LIMBS = {
     Electrode.RA: "right arm",
@@ -27,6 +27,17 @@ def name_electrode(electrode: Electrode) -> str:
     if electrode in CHEST_ELECTRODES:
         return f"V{electrode.value[1]} electrode"
     return f"{_LIMBS[electrode].replace(' ', '-')} electrode"
+
+
+def name_electrodes(electrodes: tuple[Electrode, ...]) -> str:
+    """Name one or several as "V3 electrode" or "V4, V5 and V6 electrodes"."""
+    if len(electrodes) == 1:
+        return name_electrode(electrodes[0])
+    in_order = [electrode for electrode in ELECTRODES if electrode in electrodes]
+    if tuple(in_order) == CHEST_ELECTRODES:
+        return "V1–V6 electrodes"
+    names = (name_electrode(electrode).removesuffix(" electrode") for electrode in in_order)
+    return f"{join_words(names)} electrodes"
 
 
 def name_limb(electrode: Electrode) -> str:

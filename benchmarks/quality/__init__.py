@@ -1,0 +1,48 @@
+"""How well the check judges: verdicts, leads, electrodes, cables, on open and simulated data.
+
+    python -m benchmarks.quality [PART…] [--write]
+
+Parts: verdicts, false-alarms, leads, faults, cables. `--write` puts the tables into
+docs/validation.md.
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from benchmarks.quality import cables, faults, leads, verdicts
+from benchmarks.quality.open_data import find_open_data
+from benchmarks.quality.tables import Table, write_section
+
+PARTS: dict[str, Callable[[Path], list[Table]]] = {
+    "verdicts": verdicts.measure_agreement,
+    "false-alarms": verdicts.measure_false_alarms,
+    "leads": leads.measure_lead_noise,
+    "faults": faults.measure_faults,
+    "cables": cables.measure_exchanges,
+}
+
+
+def main(argv: Sequence[str]) -> int:
+    """Measure what is asked for and print it; the exit code is 2 where the open data is absent."""
+    parser = argparse.ArgumentParser(prog="benchmarks quality", description=__doc__)
+    parser.add_argument("parts", nargs="*", metavar="PART", help=", ".join(PARTS))
+    parser.add_argument("--write", action="store_true", help="put it into docs/validation.md")
+    arguments = parser.parse_args(list(argv))
+    unknown = [part for part in arguments.parts if part not in PARTS]
+    if unknown:
+        parser.error(f"there is no part {', '.join(unknown)}; there are {', '.join(PARTS)}")
+    folder = find_open_data()
+    if folder is None:
+        print("COUCHSIDE_DATA names no folder of open recordings; nothing can be measured.")
+        return 2
+    tables: list[Table] = []
+    for part in arguments.parts or PARTS:
+        for table in PARTS[part](folder):
+            print(table.as_text(), flush=True)
+            tables.append(table)
+    if arguments.write:
+        write_section(tables)
+    return 0

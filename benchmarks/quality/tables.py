@@ -1,0 +1,57 @@
+"""Tables as they are printed, and as they stand in docs/validation.md."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import sqrt
+from pathlib import Path
+
+VALIDATION = Path(__file__).parents[2] / "docs" / "validation.md"
+OPENS = "<!-- accuracy:quality -->"
+CLOSES = "<!-- end accuracy:quality -->"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """A heading, a sentence on what was done, column names and rows of text."""
+
+    title: str
+    about: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+    def as_text(self) -> str:
+        """Markdown, which also reads well on a terminal."""
+        lines = [f"### {self.title}", "", self.about, "", _row(self.columns)]
+        lines.append(_row(tuple("---" for _ in self.columns)))
+        lines += [_row(row) for row in self.rows]
+        return "\n".join(lines) + "\n"
+
+
+def rate(count: int, total: int) -> str:
+    """A share with its 95 % Wilson interval, such as ``"12/155 = 7.7 % (4.5–13.0)"``."""
+    if total == 0:
+        return "0 of 0"
+    low, high = _wilson(count, total)
+    return f"{count}/{total} = {100 * count / total:.1f} % ({100 * low:.1f}–{100 * high:.1f})"
+
+
+def write_section(tables: list[Table]) -> None:
+    """Put the tables between the two marks of docs/validation.md, and leave the rest alone."""
+    text = VALIDATION.read_text(encoding="utf-8")
+    before, rest = text.split(OPENS)
+    after = rest.split(CLOSES)[1]
+    body = "\n".join(table.as_text() for table in tables)
+    VALIDATION.write_text(f"{before}{OPENS}\n\n{body}\n{CLOSES}{after}", encoding="utf-8")
+
+
+def _wilson(count: int, total: int) -> tuple[float, float]:
+    z = 1.96
+    share = count / total
+    centre = (share + z * z / (2 * total)) / (1 + z * z / total)
+    half = z / (1 + z * z / total) * sqrt(share * (1 - share) / total + (z / (2 * total)) ** 2)
+    return max(0.0, centre - half), min(1.0, centre + half)
+
+
+def _row(cells: tuple[str, ...]) -> str:
+    return "| " + " | ".join(cells) + " |"
