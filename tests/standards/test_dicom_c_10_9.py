@@ -1,9 +1,8 @@
 """DICOM PS3.3 C.10.9, the Waveform Module: from stored numbers to voltages.
 
-C.10.9.1.4.2: the nominal value is the stored number times Channel Sensitivity, times the
-correction factor, plus Channel Baseline, in the unit of Channel Sensitivity Units.
-C.10.9.1.5: samples of all channels stand side by side for each moment.
-C.10.9.1.7: the padding value marks what was not acquired.
+C.10.9.1.4.2: the stored number times Channel Sensitivity, times its correction factor, is in the
+unit of Channel Sensitivity Units; Channel Baseline is the offset in that unit. Samples of all
+channels stand side by side for each moment; the padding value marks what was not acquired.
 """
 
 from __future__ import annotations

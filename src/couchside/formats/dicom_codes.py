@@ -112,4 +112,4 @@ SAMPLE_TYPES: dict[tuple[int, str], str] = {
     (32, "SL"): "i4",
     (32, "UL"): "u4",
 }
-"""NumPy type by bits allocated and sample interpretation [DICOM-PS3.3 C.10.9.1.5]."""
+"""NumPy type by bits allocated and sample interpretation [DICOM-PS3.3 C.10.9]."""
