@@ -7,6 +7,7 @@ from rich.console import Console, RenderableType
 from rich.panel import Panel
 from rich.text import Text
 
+from couchside.cli.consoles import say
 from couchside.cli.plain_words import printable
 from couchside.cli.verdict_words import SHAPES, STYLES, WORDS
 from couchside.measures.model import Limits, Measured, MeasureName, Measures, Standing
@@ -38,7 +39,6 @@ MEASURE_LABELS = {
 _UNITS = {"deg": "°"}
 _DECIMALS = {"mV": 2}
 _LABEL_WIDTH = max(map(len, MEASURE_LABELS.values())) + 1
-_LEAST_WIDTH = 20
 
 
 def report_recording(
@@ -51,27 +51,19 @@ def report_recording(
 ) -> None:
     """Print the verdict first and large, then what it rests on."""
     console.print(_headline(assessment.verdict, as_box=console.is_terminal))
-    _say(console, Text(printable(name), style="bold"))
-    _say(console, Text(_describe(recording)))
+    say(console, Text(printable(name), style="bold"))
+    say(console, Text(_describe(recording)))
     console.print()
     for finding in assessment.findings:
         _report_finding(console, finding, colour_code)
     if not assessment.findings:
-        _say(console, Text("Nothing was noticed that speaks against reading it."))
+        say(console, Text("Nothing was noticed that speaks against reading it."))
         console.print()
     for measured in assessment.measures:
-        _say(console, Text(_measure(measured)), indent=4, hangs=True)
-    _say(console, Text(printable(_populations(assessment.measures)), style="dim"))
+        say(console, Text(_measure(measured)), indent=4, hangs=True)
+    say(console, Text(printable(_populations(assessment.measures)), style="dim"))
     console.print()
-    _say(console, Text(f"Couchside {assessment.code_version}. {CAUTION}", style="dim"))
-
-
-def _say(console: Console, text: Text, *, indent: int = 0, hangs: bool = False) -> None:
-    """Print without the blanks with which Rich fills a line, wrapped only on a terminal."""
-    lines = text.wrap(console, max(console.width - indent, _LEAST_WIDTH))
-    for number, line in enumerate(lines):
-        line.rstrip()
-        console.print(Text(" " * (0 if hangs and number == 0 else indent)) + line, soft_wrap=True)
+    say(console, Text(f"Couchside {assessment.code_version}. {CAUTION}", style="dim"))
 
 
 def _headline(verdict: Verdict, *, as_box: bool) -> RenderableType:
@@ -93,13 +85,13 @@ def _describe(recording: Recording) -> str:
 
 def _report_finding(console: Console, finding: Finding, colour_code: ColourCode) -> None:
     sentence = Text(f"{SHAPES[finding.asks]} ", style=STYLES[finding.asks])
-    _say(console, sentence.append(printable(finding.sentence), style="default not bold"))
+    say(console, sentence.append(printable(finding.sentence), style="default not bold"))
     if finding.remedy:
-        _say(console, Text("→ ").append(printable(finding.remedy), style="bold"), indent=2)
+        say(console, Text("→ ").append(printable(finding.remedy), style="bold"), indent=2)
     if finding.electrodes:
         places = (describe_electrode(each, colour_code) for each in finding.electrodes)
-        _say(console, Text(f"Where: {', '.join(places)}"), indent=2)
-    _say(console, Text(_evidence(finding), style="dim"), indent=2)
+        say(console, Text(f"Where: {', '.join(places)}"), indent=2)
+    say(console, Text(_evidence(finding), style="dim"), indent=2)
     console.print()
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from rich.console import Console
 from rich.text import Text
 
-from couchside.cli.consoles import make_answer_console
+from couchside.cli.consoles import make_answer_console, say
 from couchside.cli.examine import NotRead, Outcome
 from couchside.cli.plain_words import printable
 from couchside.cli.verdict_words import (
@@ -42,15 +43,15 @@ class TableAnswer:
     def finish(self, passed_over_count: int) -> None:
         """Print them all."""
         console = make_answer_console()
-        width = max((len(line.name) for line in self._lines), default=0)
+        widest = max((len(line.name) for line in self._lines), default=0)
+        width = min(widest, console.width // 3) if console.is_terminal else widest
         for line in self._lines:
-            is_cut = console.is_terminal and line.verdict is not None
-            console.print(_text(line, width), no_wrap=is_cut, overflow="ellipsis")
+            _print_line(console, line, width)
         if self._lines:
             console.print()
-            console.print(Text(_summary(self._lines)))
+            say(console, Text(_summary(self._lines)))
         if passed_over_count:
-            console.print(Text(_passed_over(passed_over_count), style="dim"))
+            say(console, Text(_passed_over(passed_over_count), style="dim"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,16 +79,28 @@ def _leads(leads: Sequence[str]) -> str:
     return "in " + ", ".join(leads) if 0 < len(leads) <= 4 else ""
 
 
-def _text(line: _Line, width: int) -> Text:
+def _print_line(console: Console, line: _Line, width: int) -> None:
+    """On a terminal one line, cut at the edge; but why a file was not read is never cut."""
+    if line.verdict is not None or not console.is_terminal:
+        text = _head(line, width).append(f"  {line.why}".rstrip(), style="default not bold")
+        text.rstrip()
+        console.print(text, no_wrap=True, overflow="ellipsis")
+    else:
+        console.print(_head(line, width))
+        say(console, Text(line.why), indent=4)
+
+
+def _head(line: _Line, width: int) -> Text:
     shape = SHAPES[line.verdict] if line.verdict else UNREADABLE_SHAPE
     word = WORDS[line.verdict] if line.verdict else UNREADABLE_WORD
-    text = Text(
-        f"{shape} {word:<{WIDEST_WORD}}", style=STYLES[line.verdict] if line.verdict else ""
-    )
-    text.append(f"  {line.name:<{width}}  ", style="default not bold")
-    text.append(line.why, style="default not bold")
-    text.rstrip()
-    return text
+    style = STYLES[line.verdict] if line.verdict else ""
+    text = Text(f"{shape} {word:<{WIDEST_WORD}}  ", style=style)
+    return text.append(f"{_shorten(line.name, width):<{width}}", style="default not bold")
+
+
+def _shorten(name: str, width: int) -> str:
+    """The end of a path tells files apart."""
+    return name if len(name) <= width else f"…{name[len(name) - width + 1 :]}"
 
 
 def _summary(lines: Sequence[_Line]) -> str:

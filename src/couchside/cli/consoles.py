@@ -6,9 +6,12 @@ import os
 import sys
 
 from rich.console import Console
+from rich.text import Text
 
 _ENDLESS = 100_000
 """A pipe has no width; wrapping would only break what `grep` looks for."""
+
+_LEAST_WIDTH = 20
 
 
 def make_answer_console() -> Console:
@@ -28,3 +31,14 @@ def make_answer_console() -> Console:
 def make_progress_console() -> Console:
     """For the progress bar, which shows on a terminal alone."""
     return Console(file=sys.stderr, markup=False, highlight=False, emoji=False)
+
+
+def say(console: Console, text: Text, *, indent: int = 0, hangs: bool = False) -> None:
+    """Print without the blanks with which Rich fills a line, wrapped only on a terminal.
+
+    Each line is indented; where it `hangs`, each but the first.
+    """
+    for number, line in enumerate(text.wrap(console, max(console.width - indent, _LEAST_WIDTH))):
+        line.rstrip()
+        before = " " * (0 if hangs and number == 0 else indent)
+        console.print(Text(before) + line, soft_wrap=True)
