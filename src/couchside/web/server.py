@@ -48,7 +48,20 @@ def _answer(
     with _watch(desk, inbox):
         if when_ready is not None:
             when_ready(get_address(listener))
-        _make_server(desk).run(sockets=[listener])
+        make_server(desk).run(sockets=[listener])
+
+
+def make_server(desk: Desk) -> uvicorn.Server:
+    """The server of a desk's pages, for a socket that is bound already."""
+    config = uvicorn.Config(
+        create_app(desk),
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        proxy_headers=False,
+        timeout_graceful_shutdown=3,
+    )
+    return uvicorn.Server(config)
 
 
 def bind_loopback(host: str, port: int) -> socket.socket:
@@ -88,15 +101,3 @@ def get_address(listener: socket.socket) -> str:
 
 def _watch(desk: Desk, inbox: Path | None) -> AbstractContextManager[object]:
     return FolderWatch(desk, inbox) if inbox is not None else nullcontext()
-
-
-def _make_server(desk: Desk) -> uvicorn.Server:
-    config = uvicorn.Config(
-        create_app(desk),
-        log_level="warning",
-        access_log=False,
-        server_header=False,
-        proxy_headers=False,
-        timeout_graceful_shutdown=3,
-    )
-    return uvicorn.Server(config)

@@ -9,8 +9,8 @@ from couchside.recording import LIMB_ELECTRODES as LIMBS
 from couchside.web.wording import sentence_case
 
 _SPOTS: dict[Electrode, tuple[int, int]] = {
-    Electrode.RA: (30, 176),
-    Electrode.LA: (290, 176),
+    Electrode.RA: (22, 200),
+    Electrode.LA: (298, 200),
     Electrode.LL: (228, 296),
     Electrode.RL: (92, 296),
     Electrode.C1: (142, 122),

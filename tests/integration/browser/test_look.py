@@ -1,0 +1,113 @@
+"""Readable across the room, reachable by a gloved thumb, whole at every width."""
+
+from __future__ import annotations
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+pytestmark = pytest.mark.browser
+
+PX_PER_MM = 96 / 25.4
+CAPITAL_SHARE = 0.7
+"""Height of a capital letter against the font size; between 0.70 and 0.73 in sans-serif faces."""
+DISTANCE_MM = 2000.0
+LEAST_ANGLE_ARCMIN = 10.0
+"""Twice the 5 arc minutes of a letter on the 6/6 line of an acuity chart, so read at 6/12."""
+
+PATHS = ["/round", "/recordings/3", "/recordings/8", "/orders/new", "/upload", "/settings", "/help"]
+
+SMALL_TARGETS = """() => [...document.querySelectorAll(
+  "button, .button, summary, select, input, .masthead a, .person, .days a, .show-mark")]
+  .filter((each) => each.checkVisibility({ visibilityProperty: true }))
+  .filter((each) => !each.closest("[hidden]") && each.type !== "hidden")
+  .map((each) => [each, (each.type === "radio" ? each.closest("label")
+      : each.matches(".person") && each.closest(".row-person") || each).getBoundingClientRect()])
+  .filter(([, box]) => box.width > 1 && (box.height < 43.9 || box.width < 43.9))
+  .map(([each, box]) => `${each.outerHTML.slice(0, 90)} ${box.width} ${box.height}`)"""
+
+
+@pytest.mark.parametrize("width", [360, 768, 1024, 1920, 3840])
+def test_no_page_scrolls_sideways(page: Page, width: int) -> None:
+    page.set_viewport_size({"width": width, "height": 800})
+    for path in PATHS:
+        page.goto(path)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, path
+
+
+def test_everything_to_press_is_large_enough(page: Page) -> None:
+    for width in (360, 1024):
+        page.set_viewport_size({"width": width, "height": 800})
+        for path in PATHS:
+            page.goto(path)
+            if path.startswith("/recordings"):
+                expect(page.locator("#viewer")).to_be_visible()
+            assert page.evaluate(SMALL_TARGETS) == [], (path, width)
+
+
+@pytest.mark.parametrize("selector", [".verdict-word span", ".verdict-place", ".verdict-remedy"])
+def test_the_answer_is_read_from_two_metres(page: Page, selector: str) -> None:
+    page.goto("/recordings/3")
+    size_px = page.locator(selector).first.evaluate(
+        "(e) => parseFloat(getComputedStyle(e).fontSize)"
+    )
+    capital_mm = CAPITAL_SHARE * size_px / PX_PER_MM
+    arcmin = capital_mm / DISTANCE_MM * 60 * 180 / 3.141592653589793
+    assert arcmin >= LEAST_ANGLE_ARCMIN
+
+
+def test_the_answer_and_the_decision_fit_one_screen(page: Page) -> None:
+    page.goto("/recordings/3")
+    for selector in (".verdict-word", ".verdict-remedy", ".verdict .electrodes", ".ways"):
+        expect(page.locator(selector).first).to_be_in_viewport(ratio=0.99)
+
+
+def test_the_named_electrode_is_marked_where_it_sits(page: Page) -> None:
+    page.goto("/recordings/3")
+    named = page.locator(".verdict .spot.named")
+    expect(named).to_have_count(1)
+    expect(named).to_contain_text("C3")
+    expect(page.locator(".verdict .electrodes svg")).to_have_attribute(
+        "aria-label", "Where the named electrode sits: V3 electrode, midway between V2 and V4, "
+        "cable C3, white and green",
+    )  # fmt: skip
+
+
+def test_labels_of_the_electrodes_do_not_lie_on_each_other(page: Page) -> None:
+    page.goto("/help")
+    boxes = page.locator(".spot text").evaluate_all(
+        "(all) => all.map((e) => { const b = e.getBBox(); return [b.x, b.y, b.width, b.height]; })"
+    )
+    assert len(boxes) == 10
+    for place, (x, y, width, height) in enumerate(boxes):
+        for left, top, wide, high in boxes[place + 1 :]:
+            overlaps = x < left + wide and left < x + width and y < top + high and top < y + height
+            assert not overlaps
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_both_schemes_are_drawn(browser: Browser, page: Page, scheme: str) -> None:
+    page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
+    page.goto("/recordings/3")
+    ground = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
+    channels = [int(part) for part in ground.removeprefix("rgb(").removesuffix(")").split(",")]
+    assert (sum(channels) < 200) is (scheme == "dark")
+
+
+def test_nothing_moves_for_those_who_ask_for_that(page: Page) -> None:
+    page.emulate_media(reduced_motion="reduce")
+    for path in PATHS:
+        page.goto(path)
+        moving = page.evaluate("document.getAnimations().length")
+        assert moving == 0, path
+
+
+def test_every_control_has_a_name(page: Page) -> None:
+    unnamed = """() => [...document.querySelectorAll(
+        "button, a[href], input:not([type=hidden]), select, textarea, summary")]
+      .filter((e) => !(e.textContent.trim() || e.getAttribute("aria-label") || e.labels?.length))
+      .map((e) => e.outerHTML)"""
+    for path in PATHS:
+        page.goto(path)
+        assert page.evaluate(unnamed) == [], path
+        assert page.locator("h1").count() == 1
+        assert page.locator("main").count() == 1

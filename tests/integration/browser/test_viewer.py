@@ -1,0 +1,181 @@
+"""The tracing on its canvas: it draws what was recorded, to scale, and moves when asked."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from itertools import pairwise
+
+import pytest
+from playwright.sync_api import Locator, Page, expect
+
+pytestmark = pytest.mark.browser
+
+PX_PER_MM = 96 / 25.4
+"""CSS fixes an inch at 96 pixels."""
+
+READ_INK = """(canvas) => {
+  const context = canvas.getContext("2d");
+  const { data, width, height } = context.getImageData(0, 0, canvas.width, canvas.height);
+  let ink = 0, right = 0;
+  for (let at = 0; at < data.length; at += 4) {
+    if (data[at] < 90 && data[at + 1] < 90 && data[at + 2] < 90) {
+      ink += 1;
+      right = Math.max(right, (at / 4) % width);
+    }
+  }
+  return { ink, right: right / width, width, height };
+}"""
+
+FIND_GRID = """(canvas) => {
+  const context = canvas.getContext("2d");
+  const y = Math.round(canvas.height * 0.015);
+  const { data, width } = context.getImageData(0, y, canvas.width, 1);
+  const dark = [];
+  for (let x = 0; x < width; x += 1) {
+    if (data[4 * x] < 215) dark.push(x);
+  }
+  return dark;
+}"""
+
+
+@pytest.fixture
+def canvas(page: Page) -> Locator:
+    """The tracing of the recording with mains interference at V3, drawn."""
+    page.goto("/round")
+    page.locator(".row-person", has_text="V3 electrode").locator("a").click()
+    drawn = page.locator("#tracing-canvas")
+    expect(drawn).to_have_attribute("data-drawn", re.compile(r"\d"))
+    drawn.scroll_into_view_if_needed()
+    return drawn
+
+
+def test_every_lead_is_drawn(page: Page, canvas: Locator) -> None:
+    seen = canvas.evaluate(READ_INK)
+    assert seen["ink"] > 5000
+    assert seen["right"] > 0.95, "the traces reach the right edge"
+    assert seen["width"] == canvas.evaluate("(c) => Math.round(c.clientWidth * devicePixelRatio)")
+
+
+def test_at_true_size_five_millimetres_are_five_millimetres(page: Page, canvas: Locator) -> None:
+    redrawn(canvas, lambda: page.get_by_role("button", name="True").click())
+    expect(page.locator("#zoom-now")).to_have_text("100 %")
+    lines = merge(canvas.evaluate(FIND_GRID))
+    steps = [second - first for first, second in pairwise(lines)]
+    assert len(steps) > 30
+    # the middle of a line is known to a pixel, so thirty steps are known to two
+    mean_mm = (lines[30] - lines[0]) / 30 / PX_PER_MM
+    assert mean_mm == pytest.approx(5.0, abs=2 / 30 / PX_PER_MM)
+
+
+def test_it_zooms_by_key_button_and_wheel(page: Page, canvas: Locator) -> None:
+    zoom = page.locator("#zoom-now")
+    fitted = percent(zoom)
+    canvas.focus()
+    redrawn(canvas, lambda: page.keyboard.press("+"))
+    assert percent(zoom) == pytest.approx(1.25 * fitted, abs=1)
+    redrawn(canvas, lambda: page.get_by_role("button", name="Smaller").click())
+    assert percent(zoom) == pytest.approx(fitted, abs=1)
+    canvas.hover()
+    page.keyboard.down("Control")
+    redrawn(canvas, lambda: page.mouse.wheel(0, -300))
+    page.keyboard.up("Control")
+    assert percent(zoom) > 1.5 * fitted
+    canvas.focus()
+    redrawn(canvas, lambda: page.keyboard.press("0"))
+    assert percent(zoom) == fitted
+
+
+def test_it_moves_when_dragged(page: Page, canvas: Locator) -> None:
+    canvas.focus()
+    for _ in range(4):
+        redrawn(canvas, lambda: page.keyboard.press("+"))
+    before = picture(canvas)
+    box = canvas.bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + 400, box["y"] + 100)
+    page.mouse.down()
+    redrawn(canvas, lambda: page.mouse.move(box["x"] + 200, box["y"] + 100, steps=4))
+    page.mouse.up()
+    moved = picture(canvas)
+    assert moved != before
+    redrawn(canvas, lambda: page.keyboard.press("ArrowLeft"))
+    assert picture(canvas) != moved
+
+
+@pytest.mark.parametrize(
+    ("group", "choice", "state"),
+    [
+        ("speed", "50", "50 mm/s · 10 mm/mV"),
+        ("gain", "20", "25 mm/s · 20 mm/mV"),
+        ("layout", "12x1", "25 mm/s · 10 mm/mV"),
+        ("layout", "6x2", "25 mm/s · 10 mm/mV"),
+    ],
+)
+def test_it_is_laid_out_as_chosen(
+    page: Page, canvas: Locator, group: str, choice: str, state: str
+) -> None:
+    before = picture(canvas)
+    chosen = page.locator(f"input[name={group}][value='{choice}']")
+    redrawn(canvas, lambda: chosen.check(force=True))
+    assert picture(canvas) != before
+    expect(page.locator("#tracing-state")).to_have_text(state)
+
+
+def test_the_printed_page_follows_the_layout(page: Page, canvas: Locator) -> None:
+    redrawn(canvas, lambda: page.locator("input[value='6x2']").check(force=True))
+    expect(page.locator("#pdf")).to_have_attribute("href", re.compile(r"layout=6x2$"))
+
+
+def test_a_finding_is_shown_where_it_is(page: Page, canvas: Locator) -> None:
+    before = picture(canvas)
+    redrawn(canvas, page.get_by_text("Show in the tracing").first.click)
+    assert picture(canvas) != before
+
+
+def test_two_fingers_zoom(page: Page, canvas: Locator) -> None:
+    fitted = percent(page.locator("#zoom-now"))
+    box = canvas.bounding_box()
+    assert box is not None
+    x, y = box["x"] + 300, box["y"] + 100
+    session = page.context.new_cdp_session(page)
+
+    def touch(kind: str, apart: float) -> None:
+        points = [{"x": x - apart, "y": y, "id": 1}, {"x": x + apart, "y": y, "id": 2}]
+        touched = points if kind != "touchEnd" else []
+        session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": touched})
+
+    session.send("Emulation.setTouchEmulationEnabled", {"enabled": True, "maxTouchPoints": 2})
+    touch("touchStart", 40)
+    for apart in range(45, 121, 5):
+        touch("touchMove", apart)
+    touch("touchEnd", 0)
+    expect(page.locator("#zoom-now")).not_to_have_text(f"{fitted} %")
+    assert percent(page.locator("#zoom-now")) > 1.5 * fitted
+
+
+def redrawn(canvas: Locator, act: Callable[[], object]) -> None:
+    """Do something, and wait until the canvas has been drawn again."""
+    before = canvas.get_attribute("data-drawn")
+    act()
+    expect(canvas).not_to_have_attribute("data-drawn", before or "")
+    canvas.page.evaluate("() => new Promise((done) => requestAnimationFrame(() => done(0)))")
+
+
+def picture(canvas: Locator) -> str:
+    return str(canvas.evaluate("(c) => c.toDataURL()"))
+
+
+def percent(zoom: Locator) -> int:
+    return int((zoom.text_content() or "").removesuffix(" %"))
+
+
+def merge(pixels: list[int]) -> list[float]:
+    """The middles of runs of neighbouring pixels."""
+    runs: list[list[int]] = []
+    for pixel in pixels:
+        if runs and pixel - runs[-1][-1] <= 1:
+            runs[-1].append(pixel)
+        else:
+            runs.append([pixel])
+    return [(run[0] + run[-1]) / 2 for run in runs]
