@@ -65,7 +65,7 @@ def check_schema(schema: dict[str, Any]) -> Iterator[str]:
 
 def make_commands_page(schema: dict[str, Any]) -> str:
     """The whole page."""
-    parts = [_HEAD, *_commands(), _exit_codes(), _JSON_HEAD]
+    parts = [_HEAD, *_commands(), _exit_codes(), _ODD_INPUT, _JSON_HEAD]
     parts += [_table("finding", schema, "finding_kind"), _table("measure", schema, "measure_name")]
     return "\n".join(parts)
 
@@ -105,7 +105,28 @@ Made from the code by `make docs`; do not edit. The command is installed as `cou
 
 What went wrong is one sentence on stderr, the answer alone goes to stdout. A progress bar shows
 from the second file on, on a terminal only. Output that does not go to a terminal is plain text,
-and `NO_COLOR` turns colours off everywhere; no meaning hangs on a colour.
+and `NO_COLOR` turns colours off everywhere; no meaning hangs on a colour. `COUCHSIDE_DEBUG=1` shows
+where a fault of Couchside's own arose.
+"""
+
+_ODD_INPUT = """## Odd input
+
+What cannot be used gets one sentence and exit code 3; what can be read, however poor, gets a verdict
+with its reasons, and the verdict decides the exit code.
+
+| file | answer |
+|---|---|
+| missing, closed to this user, a pipe or a device | a sentence |
+| empty, cut short, or a header that promises more than the data holds | a sentence |
+| another kind of file or of DICOM object, whatever its name says | a sentence |
+| an ECG format that is not read yet (HL7 aECG, SCP-ECG, EDF, …) | a sentence, also in a folder |
+| a gain of zero, more than 18 leads, longer than one hour, larger than 256 MB | a sentence |
+| a zip file that unpacks to more than 50 times its size | a sentence |
+| a table that states no rate or unit | a sentence that asks for `--rate` or `--unit` |
+| a recording under a wrong ending | read: the content decides |
+| few leads, a low sampling rate, gaps, less than ten seconds, voltages that no heart makes | a verdict |
+| up to an hour, such as the half hours of reference databases | a verdict on all of it |
+| a folder | each recording in it; a name that promises one (`.dcm`, `.hea`) is held to it |
 """
 
 _JSON_HEAD = """## The JSON
