@@ -111,8 +111,8 @@ where a fault of Couchside's own arose.
 
 _ODD_INPUT = """## Odd input
 
-What cannot be used gets one sentence and exit code 3; what can be read, however poor, gets a verdict
-with its reasons, and the verdict decides the exit code.
+What cannot be used gets one sentence and exit code 3; what can be read, however poor, gets a
+verdict with its reasons, and the verdict decides the exit code.
 
 | file | answer |
 |---|---|
@@ -124,7 +124,7 @@ with its reasons, and the verdict decides the exit code.
 | a zip file that unpacks to more than 50 times its size | a sentence |
 | a table that states no rate or unit | a sentence that asks for `--rate` or `--unit` |
 | a recording under a wrong ending | read: the content decides |
-| few leads, a low sampling rate, gaps, less than ten seconds, voltages that no heart makes | a verdict |
+| few leads, a low sampling rate, gaps, under ten seconds, voltages of no heart | a verdict |
 | up to an hour, such as the half hours of reference databases | a verdict on all of it |
 | a folder | each recording in it; a name that promises one (`.dcm`, `.hea`) is held to it |
 """
