@@ -19,6 +19,8 @@ from couchside.recording import ColourCode
 if TYPE_CHECKING:
     from couchside.formats import ReadHints
 
+__all__ = ["app", "run"]
+
 Rate = Annotated[
     float | None,
     typer.Option(
