@@ -57,12 +57,13 @@ class TableHeader:
 
 def decode_table(content: bytes) -> str | None:
     """Text in UTF-8, UTF-16 with its mark, or Latin-1; None where the bytes are no text."""
-    encoding = "utf-16" if content[:2] in {b"\xff\xfe", b"\xfe\xff"} else "utf-8-sig"
+    if content[:2] in {b"\xff\xfe", b"\xfe\xff"}:
+        return _refuse_controls(content.decode("utf-16", errors="replace"))
     try:
-        text = content.decode(encoding)
+        text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
         text = content.decode("latin-1")
-    return None if _CONTROL_CHARACTER.search(text) else text
+    return _refuse_controls(text)
 
 
 def find_header(text: str) -> TableHeader | None:
@@ -92,6 +93,10 @@ def find_header(text: str) -> TableHeader | None:
 def split_row(line: str, delimiter: str) -> list[str]:
     """Cells of one line, quotes taken off; raises `csv.Error` where the quoting is broken."""
     return next(csv.reader([line], delimiter=delimiter, strict=True), [])
+
+
+def _refuse_controls(text: str) -> str | None:
+    return None if _CONTROL_CHARACTER.search(text) else text
 
 
 _CONTROL_CHARACTER = re.compile(r"[\x00-\x08\x0b\x0e-\x1f\x7f]")

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from couchside.errors import CorruptFile, InvalidInput
+from couchside.errors import CorruptFile, InvalidInput, UnsupportedFeature
 from couchside.formats.csv_header import (
     SECONDS_PER,
     Column,
@@ -21,9 +21,9 @@ from couchside.formats.csv_header import (
 )
 from couchside.formats.csv_statements import Statements, read_statements
 from couchside.formats.hints import ReadHints
-from couchside.formats.limits import check_byte_count, check_extent, check_lead_count
+from couchside.formats.limits import check_extent, check_lead_count, check_sample_total
 from couchside.formats.naming import name_each_once
-from couchside.formats.parcel import Parcel
+from couchside.formats.parcel import ArrivedFile, Parcel
 from couchside.formats.units import KNOWN_UNITS, find_microvolts_per
 from couchside.recording import Recording
 
@@ -56,7 +56,7 @@ def read_csv(parcel: Parcel, hints: ReadHints) -> Recording:
         If neither file nor hints give rate and unit.
     """
     file = parcel.main
-    check_byte_count(file.name, len(file.content))
+    _check_row_count(file)
     table = _parse_head(file.name, file.content)
     statements = read_statements(file.name, table.header.comments)
     numbers = _parse_rows(table)
@@ -82,6 +82,21 @@ def read_csv(parcel: Parcel, hints: ReadHints) -> Recording:
         rate_hz=rate_hz,
         remarks=_describe_left_out(table),
     )
+
+
+MAX_ROWS = 4_000_000
+"""Lines of one table: more than an hour at 1000 Hz."""
+
+
+def _check_row_count(file: ArrivedFile) -> None:
+    row_count = max(file.content.count(b"\n"), file.content.count(b"\r"))
+    if row_count > MAX_ROWS:
+        raise UnsupportedFeature(
+            f"{file.name} has {row_count} lines, and tables of up to {MAX_ROWS} are read; "
+            "cut out the stretch that is wanted",
+            format_name=FORMAT_NAME,
+            field="line count",
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,6 +132,7 @@ def _parse_rows(table: _Table) -> Samples:
         for number, line in enumerate(table.lines[header.first_row :], header.first_row + 1)
         if line.strip() and not line.lstrip().startswith("#")
     ]
+    check_sample_total(table.file_name, len(kept) * len(header.columns))
     numbers = np.empty((len(kept), len(header.columns)))
     for row, (line_number, line) in enumerate(kept):
         numbers[row] = _parse_row(table, line_number, line)

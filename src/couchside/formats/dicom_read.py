@@ -17,7 +17,6 @@ from couchside.formats.dicom_context import (
 from couchside.formats.dicom_item import FORMAT_NAME, DicomItem, describe_kind, parse_dicom
 from couchside.formats.dicom_waveform import DicomGroup, decode_groups, join_simultaneous
 from couchside.formats.hints import NO_HINTS, ReadHints
-from couchside.formats.limits import check_byte_count
 from couchside.formats.parcel import Parcel
 from couchside.recording import Recording
 
@@ -80,7 +79,6 @@ def read_dicom_groups(parcel: Parcel, hints: ReadHints = NO_HINTS) -> tuple[Dico
 
 def _parse_ecg(parcel: Parcel) -> DicomItem:
     file = parcel.main
-    check_byte_count(file.name, len(file.content))
     root = parse_dicom(file)
     kind = root.text("SOPClassUID")
     if not kind:

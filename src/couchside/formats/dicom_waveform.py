@@ -18,7 +18,7 @@ from couchside.formats.dicom_channel import (
 from couchside.formats.dicom_codes import SAMPLE_TYPES
 from couchside.formats.dicom_item import FORMAT_NAME, DicomItem
 from couchside.formats.hints import ReadHints
-from couchside.formats.limits import check_extent
+from couchside.formats.limits import check_extent, check_sample_total
 from couchside.formats.naming import name_each_once
 from couchside.recording import MAX_LEADS, AcquisitionSettings
 
@@ -81,6 +81,13 @@ def decode_groups(root: DicomItem, hints: ReadHints) -> tuple[DicomGroup, ...]:
             format_name=FORMAT_NAME,
             field="WaveformSequence",
         )
+    check_sample_total(
+        root.file_name,
+        sum(
+            item.count("NumberOfWaveformChannels") * item.count("NumberOfWaveformSamples")
+            for item in items
+        ),
+    )
     is_big_endian = _is_big_endian(root)
     decoded = [_decode_group(item, hints, is_big_endian=is_big_endian) for item in items]
     groups = tuple(group for group in decoded if group is not None)

@@ -44,10 +44,21 @@ def check_extent(file_name: str, *, lead_count: int, sample_count: int, rate_hz:
             "hour are read; cut out the stretch that is wanted",
             field="duration",
         )
-    if lead_count * sample_count > MAX_SAMPLES:
+    check_sample_total(file_name, lead_count * sample_count)
+
+
+def check_sample_total(file_name: str, total: int) -> None:
+    """Refuse more samples than are read into memory, those of signals left out included.
+
+    Raises
+    ------
+    UnsupportedFeature
+        If there are more than 24 million.
+    """
+    if total > MAX_SAMPLES:
         raise UnsupportedFeature(
-            f"{file_name} holds {lead_count} leads of {sample_count} samples, and up to "
-            f"{MAX_SAMPLES} samples in all are read; cut out the stretch that is wanted",
+            f"{file_name} holds {total} samples in all its signals, and up to {MAX_SAMPLES} are "
+            "read; cut out the stretch that is wanted",
             field="sample count",
         )
 

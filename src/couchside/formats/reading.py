@@ -11,6 +11,7 @@ from couchside.errors import CorruptFile, FormatError, UnknownFormat, Unsupporte
 from couchside.formats.foreign import EXPORT_ADVICE, find_foreign_kind
 from couchside.formats.gathering import gather_parcel
 from couchside.formats.hints import NO_HINTS, ReadHints
+from couchside.formats.limits import check_byte_count
 from couchside.formats.ordering import order_parcel
 from couchside.formats.parcel import ArrivedFile, Parcel
 from couchside.formats.registry import FORMATS, Format, find_format
@@ -62,6 +63,7 @@ def read_parcel(parcel: Parcel, hints: ReadHints = NO_HINTS) -> Recording:
     Recording
         With `origin` naming the bytes that it came from.
     """
+    check_byte_count(parcel.main.name, parcel.byte_count)
     ordered = order_parcel(parcel)
     form = find_format(ordered.main.content)
     if form is None:

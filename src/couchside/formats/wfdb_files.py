@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import groupby
 
 from couchside.errors import CorruptFile, UnsupportedFeature
-from couchside.formats.limits import check_byte_count, check_extent
+from couchside.formats.limits import check_extent, check_sample_total
 from couchside.formats.parcel import Parcel
 from couchside.formats.wfdb_header import FORMAT_NAME, SignalLine, WfdbHeader
 from couchside.formats.wfdb_signals import (
@@ -15,7 +15,6 @@ from couchside.formats.wfdb_signals import (
     count_samples,
     sum_check,
 )
-from couchside.recording import MAX_LEADS
 
 
 def load_signals(parcel: Parcel, header: WfdbHeader, rate_hz: float) -> list[Integers]:
@@ -49,13 +48,9 @@ def _unpack(
     storage = _get_storage(header, signals)
     samples_at = content[signals[0].byte_offset :]
     sample_count = header.sample_count or count_samples(storage, len(samples_at)) // len(signals)
-    check_extent(
-        header.file_name,
-        lead_count=min(len(signals), MAX_LEADS),
-        sample_count=sample_count,
-        rate_hz=rate_hz,
-    )
     total = sample_count * len(signals)
+    check_extent(header.file_name, lead_count=1, sample_count=sample_count, rate_hz=rate_hz)
+    check_sample_total(header.file_name, total)
     _check_content(header, signals[0].file_name, storage.count_bytes(total), len(samples_at))
     frames = storage.unpack(samples_at[: storage.count_bytes(total)], total)
     samples = frames.reshape(sample_count, len(signals)).T
@@ -103,7 +98,6 @@ def get_content(parcel: Parcel, header: WfdbHeader, file_name: str) -> bytes:
             format_name=FORMAT_NAME,
             field="signal file",
         )
-    check_byte_count(file_name, len(file.content))
     return file.content
 
 

@@ -7,9 +7,8 @@ import re
 from dataclasses import dataclass
 
 from couchside.errors import CorruptFile
-from couchside.formats.limits import check_extent
+from couchside.formats.limits import check_extent, check_sample_total
 from couchside.formats.parcel import ArrivedFile
-from couchside.recording import MAX_LEADS
 
 FORMAT_NAME = "wfdb"
 
@@ -147,10 +146,8 @@ def check_promise(header: WfdbHeader, rate_hz: float | None) -> None:
     sample_count = max(header.sample_count or 0, in_segments)
     if sample_count and rate_hz is not None:
         # signals that are no voltages may yet be left out, so more than 18 are no fault here
-        lead_count = min(max(1, header.signal_count), MAX_LEADS)
-        check_extent(
-            header.file_name, lead_count=lead_count, sample_count=sample_count, rate_hz=rate_hz
-        )
+        check_extent(header.file_name, lead_count=1, sample_count=sample_count, rate_hz=rate_hz)
+        check_sample_total(header.file_name, header.signal_count * sample_count)
 
 
 def decode_text(content: bytes) -> str:
