@@ -157,8 +157,9 @@ def _own_moments(person: Chance) -> FloatArray:
 
 def _with_axis(moments: FloatArray, points: FloatArray, axis_deg: float) -> FloatArray:
     """The points turned about the line from front to back until the axis is as wanted."""
-    area = _area(loop_through(moments, points))
-    turned = np.array([turn_about_back(angle) @ area for angle in _TURNS_DEG])
+    x, y, z = _area(loop_through(moments, points))
+    cosine, sine = np.cos(np.deg2rad(_TURNS_DEG)), np.sin(np.deg2rad(_TURNS_DEG))
+    turned = np.array([x * cosine - y * sine, x * sine + y * cosine, z + 0.0 * cosine]).T
     missing = (axis_of_area_deg(turned) - axis_deg + 180.0) % 360.0 - 180.0
     best = int(np.abs(missing).argmin())
     own: FloatArray = points @ turn_about_back(float(_TURNS_DEG[best])).T

@@ -12,9 +12,9 @@ from couchside.simulate.heart.state import HeartState, Rhythm
 
 FloatArray = NDArray[np.float64]
 
-_FIBRILLATION_HZ = 6.2
+_FIBRILLATION_HZ = 6.6
 _FIBRILLATION_SPREAD_HZ = 1.0
-_FIBRILLATION_UV = (np.array((-12.0, 8.0, -58.0)), np.array((16.0, 34.0, 14.0)))
+_FIBRILLATION_UV = (np.array((-8.0, 6.0, -36.0)), np.array((10.0, 20.0, 9.0)))
 _FLUTTER_UV = np.array((8.0, -120.0, -36.0))
 _FLUTTER_SHARE_OF_RATE = 2.833
 _KNOTS_PER_S = 3.0

@@ -17,6 +17,7 @@ from couchside.simulate.torso import SOURCE_COUNT, standard_lead_vectors
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
+_QRS = 1
 _BEAT_TO_BEAT = 0.012
 _REPOLARISATION_MEMORY = 0.7
 _T_AFTER_QRS_S = 0.010
@@ -36,9 +37,9 @@ class Visibility:
 
 P_VISIBILITY = Visibility(floor_uv=5.0, share=0.05, least_peak_uv=20.0)
 QRS_VISIBILITY = Visibility(floor_uv=10.0, share=0.01, least_peak_uv=20.0)
-T_VISIBILITY = Visibility(floor_uv=5.0, share=0.04, least_peak_uv=20.0)
+T_VISIBILITY = Visibility(floor_uv=5.0, share=0.06, least_peak_uv=20.0)
 """A deflection below 20 µV is no wave [CSE1985, from memory]; the rest is set so that the visible
-end of T falls where the steepest tangent meets the baseline."""
+end of T falls a few milliseconds after the steepest tangent meets the baseline."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -118,9 +119,7 @@ def draw_beats(
     marks: list[FloatArray] = []
     for beat in plan.beats:
         beat_marks = _add_beat(canvas, heart, beat, chance)
-        shape = _shape_of(heart, beat)
-        end_s = beat.qrs_onset_s + shape.qrs_ms / 1000.0
-        if beat.qrs_onset_s >= 0.0 and end_s * rate_hz <= sample_count - 1:
+        if not np.isnan(beat_marks[_QRS]).all():
             seen.append(beat)
             marks.append(beat_marks)
     stacked = np.array(marks).reshape(len(marks), 3, 3, len(lead_vectors))
@@ -214,13 +213,15 @@ def _add_wave(canvas: _Canvas, wave: _Wave | None, height: float) -> FloatArray:
         return nowhere
     first = int(np.ceil(wave.start_s * canvas.rate_hz))
     last = int(np.floor((wave.start_s + wave.length_s) * canvas.rate_hz))
+    if last < 0 or first >= canvas.sources.shape[1]:
+        return nowhere
     samples = np.arange(first, last + 1)
     moments = (samples / canvas.rate_hz - wave.start_s) / wave.length_s
     drawn = height * _sources(wave.loop, wave.way, moments)
     rows = len(drawn)
-    inside = (samples >= 0) & (samples < canvas.sources.shape[1])
-    canvas.sources[:rows, samples[inside]] += drawn[:, inside]
-    if wave.visibility is None or not inside.all():
+    begin, end = max(first, 0), min(last + 1, canvas.sources.shape[1])
+    canvas.sources[:rows, begin:end] += drawn[:, begin - first : end - first]
+    if wave.visibility is None or end - begin < len(samples):
         return nowhere
     return first + _seen_in_leads(np.abs(canvas.lead_vectors[:, :rows] @ drawn), wave.visibility)
 

@@ -34,10 +34,11 @@ class Loop:
 
     def at(self, moments: FloatArray) -> FloatArray:
         """Dipole at moments between 0 and 1, shape (3, moment); zero outside."""
-        inside = (moments > 0.0) & (moments < 1.0)
+        within = np.minimum(np.maximum(moments, 0.0), 1.0)
         spline = BSpline.construct_fast(self.knots, self.coefficients, 3)
-        dipole: FloatArray = spline(np.clip(moments, 0.0, 1.0)) * inside[:, None]
-        return dipole.T
+        dipole: FloatArray = spline(within).T
+        dipole[:, within != moments] = 0.0
+        return dipole
 
     def turned(self, matrix: FloatArray) -> Loop:
         """The same loop after a rotation or another linear change of space, shape (3, 3)."""

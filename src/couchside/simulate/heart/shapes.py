@@ -117,10 +117,10 @@ def t_loop(direction_mv: FloatArray, peak_moment: float) -> Loop:
     peak_moment : float
         When the peak comes, 0.5 to 0.7; the later, the steeper the fall.
     """
-    moments = np.linspace(0.0, 1.0, 25)
-    rise = 2.0 * peak_moment / (1.0 - peak_moment)
-    height = moments**rise * (1.0 - moments) ** 2
-    height /= peak_moment**rise * (1.0 - peak_moment) ** 2
+    moments = np.linspace(0.0, 1.0, 31)
+    rise = 3.0 * peak_moment / (1.0 - peak_moment)
+    height = moments**rise * (1.0 - moments) ** 3
+    height /= peak_moment**rise * (1.0 - peak_moment) ** 3
     opening = np.gradient(height, moments) / 3.0
     size = np.sqrt((direction_mv**2).sum()) / np.sqrt((ADULT_T_MV**2).sum())
     turn = np.outer(opening, T_OPENING_MV * size)
