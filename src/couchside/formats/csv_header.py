@@ -10,6 +10,9 @@ from enum import StrEnum
 from couchside.formats.units import find_microvolts_per
 from couchside.recording import Lead, canonical_lead_name
 
+LONGEST_HEADING = 80
+"""Of a name with its unit; beyond, no unit is looked for."""
+
 DELIMITERS = (";", "\t", ",")
 """In the order of trial: with semicolons or tabs a comma may be a decimal sign."""
 
@@ -138,7 +141,7 @@ def _read_heading(heading: str) -> Column:
     if folded in _TIME_HEADINGS:
         unit = _TIME_HEADINGS[folded]
         return Column(heading=heading, kind=ColumnKind.TIME, name="time", unit=unit)
-    match = _HEADING.fullmatch(heading)
+    match = _HEADING.fullmatch(heading) if len(heading) <= LONGEST_HEADING else None
     name, unit = (match["name"], match["unit"]) if match else (heading, "")
     if find_microvolts_per(unit) is not None:
         return Column(

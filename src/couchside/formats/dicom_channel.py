@@ -83,8 +83,9 @@ def _find_unit(definition: DicomItem) -> str:
 def _get_hinted_step(definition: DicomItem, lead: str, hints: ReadHints) -> float:
     if hints.microvolts_per_unit is None:
         raise InvalidInput(
-            f"{definition.file_name} states no sensitivity for lead {lead}, so its amplitudes are "
-            "not calibrated; give the microvolts in one step with --unit, such as --unit 2.5"
+            f"{definition.file_name} states no sensitivity in a unit of voltage for lead {lead}, "
+            "so its amplitudes are not calibrated; give the microvolts in one step with --unit, "
+            "such as --unit 2.5"
         )
     return hints.microvolts_per_unit
 

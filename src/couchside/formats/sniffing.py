@@ -13,7 +13,7 @@ _HEADER_BYTES = 65_536
 
 _RECORD_LINE = re.compile(r"[^\s,;]+\s+\d{1,6}(\s+\S+){0,4}")
 _SIGNAL_LINE = re.compile(r"\S+\s+\d{1,4}(x\d+)?(:\d+)?(\+\d+)?(\s.*)?")
-_RATE_AND_COUNT = re.compile(r"[^\s,;]+\s+\d{1,6}\s+\d[\d.]*\S*\s+\d+(\s.*)?")
+_RATE_AND_COUNT = re.compile(r"[^\s,;]+\s+\d{1,6}\s+\d\S*\s+\d+(\s.*)?")
 
 
 def looks_like_dicom(content: bytes) -> bool:

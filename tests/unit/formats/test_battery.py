@@ -213,6 +213,26 @@ def test_random_bytes_give_a_sentence(content: bytes) -> None:
         read_parcel(pack(("noise.bin", content)))
 
 
+@pytest.mark.timeout(20)
+@pytest.mark.parametrize(
+    "content",
+    [
+        *(sign * 300_000 for sign in (b"_", b" ", b"1", b".", b"(", b"#", b"<", b",", b'"', b"\t")),
+        *(sign * 100_000 for sign in (b"a ", b"1 ", b"_ ", b"\n", b"I,", b"1,", b"<a", b"I\n")),
+        b"a 1 " + b"1" * 300_000,
+        b"a 1 500 5 " + b" " * 300_000,
+        b"a 1\n" + b"x 16 " + b"9" * 300_000,
+        b"a 1\nx 16 " + b"0" * 300_000 + b"(",
+        b"# " + b"age" * 100_000 + b"\na 1\nx 16\n",
+    ],
+    ids=lambda content: repr(content[:12]),
+)
+def test_no_line_takes_long(content: bytes) -> None:
+    """Patterns that try again for each sign would take minutes here."""
+    with pytest.raises(CouchsideError):
+        read_parcel(pack(("long.txt", content)))
+
+
 @settings(max_examples=150, deadline=None)
 @given(data=st.data(), name=st.sampled_from(sorted(MAKERS)))
 def test_damaged_bytes_give_a_sentence_or_a_recording(data: st.DataObject, name: str) -> None:

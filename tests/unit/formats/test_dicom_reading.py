@@ -140,7 +140,9 @@ def test_without_sensitivity_the_option_is_named(
     for channel in channels(dataset):
         del channel.ChannelSensitivity
         del channel.ChannelSensitivityUnitsSequence
-    with pytest.raises(InvalidInput, match=r"^e\.dcm states no sensitivity for lead I, .*--unit"):
+    with pytest.raises(
+        InvalidInput, match=r"^e\.dcm states no sensitivity in a unit .* lead I, .*--unit"
+    ):
         read_parcel(encode(dataset))
     recording = read_parcel(encode(dataset), ReadHints(microvolts_per_unit=2.0))
     np.testing.assert_array_equal(recording.microvolts, full_recording.microvolts * 2)
