@@ -13,11 +13,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from couchside.quality import thresholds
 from couchside.quality.model import Finding, FindingKind, Verdict
 from couchside.recording import LIMB_LEADS, Electrode
 from couchside.waves.model import RepresentativeBeat, Waves
+
+FloatArray = NDArray[np.float64]
 
 _NEEDED = ("I", "II", "III", "aVR", "V5", "V6")
 
@@ -29,7 +32,7 @@ class WaveHeights:
     Parameters
     ----------
     p_uv : float
-        Height at the peak; 0 where the wave was not found.
+        Height above the line from its onset to its offset; 0 where no P was found.
     qrs_uv_ms : float
         Area, positive less negative.
     spread_uv : float
@@ -139,7 +142,7 @@ def _measure(beat: RepresentativeBeat, name: str) -> WaveHeights:
     microvolts = beat.microvolts[row]
     first, last = int(beat.overall.qrs_onset), int(beat.overall.qrs_offset) + 1
     return WaveHeights(
-        p_uv=_at(microvolts, beat.p.peak[row]),
+        p_uv=_height_of_p(beat, microvolts),
         qrs_uv_ms=float(microvolts[first:last].sum()) * 1000.0 / beat.rate_hz,
         spread_uv=float(np.ptp(microvolts)),
         likeness=max(_correlation(beat, name, "V5"), _correlation(beat, name, "V6")),
@@ -153,8 +156,14 @@ def _correlation(beat: RepresentativeBeat, first: str, second: str) -> float:
     return float(one @ other) / size if size > 0.0 else 0.0
 
 
-def _at(microvolts: np.ndarray[tuple[int], np.dtype[np.float64]], peak: float) -> float:
-    return float(microvolts[int(peak)]) if np.isfinite(peak) else 0.0
+def _height_of_p(beat: RepresentativeBeat, microvolts: FloatArray) -> float:
+    """Farthest from the straight line between onset and offset of P over all leads."""
+    onset, offset = beat.overall.p_onset, beat.overall.p_offset
+    if not (np.isfinite(onset) and np.isfinite(offset) and offset > onset + 1):
+        return 0.0
+    wave = microvolts[int(onset) : int(offset) + 1]
+    above = wave - np.linspace(wave[0], wave[-1], len(wave))
+    return float(above[np.argmax(np.abs(above))])
 
 
 def _finding(

@@ -41,6 +41,8 @@ def _check_amplitude(waves: Waves) -> tuple[Finding, ...]:
     largest_uv, usual_uv = float(heights_uv.max()), float(np.median(heights_uv))
     if largest_uv >= thresholds.SMALLEST_QRS_UV and usual_uv <= thresholds.LARGEST_USUAL_QRS_UV:
         return ()
+    if usual_uv < thresholds.BEAT_OVER_RESIDUAL * float(np.nanmedian(beat.residual_rms_uv)):
+        return ()
     size = "small" if largest_uv < thresholds.SMALLEST_QRS_UV else "large"
     return (
         Finding(

@@ -65,40 +65,34 @@ def dead_windows(spoils: dict[FindingKind, Spoil]) -> BoolArray:
 
 def find_dead_leads(spoils: dict[FindingKind, Spoil], signals: Signals) -> tuple[DeadLeads, ...]:
     """Fold leads without a signal into the fewest causes that explain them."""
-    return (*_find_still(spoils, signals), *_find_missing(spoils, signals))
-
-
-def _find_missing(spoils: dict[FindingKind, Spoil], signals: Signals) -> list[DeadLeads]:
+    flat, saturated = (spoils[kind].noticed for kind in (FindingKind.FLAT, FindingKind.SATURATED))
     missing = spoils[FindingKind.MISSING_SAMPLES].noticed
-    rows = np.asarray(missing.any(axis=1))
-    if not rows.any():
-        return []
-    return [_Stillness(windows=missing, signals=signals).cause(FindingKind.MISSING_SAMPLES, rows)]
+    lost = flat.any(axis=1) | (saturated.mean(axis=1) >= thresholds.LOST_SHARE)
+    brief = saturated.any(axis=1) & ~lost
+    still = _Stillness(windows=flat | saturated, signals=signals)
+    gone = _Stillness(windows=missing, signals=signals)
+    return (
+        *_explain_lost(np.asarray(lost), still),
+        *still.causes(FindingKind.SATURATED, np.asarray(brief)),
+        *gone.causes(FindingKind.MISSING_SAMPLES, np.asarray(missing.any(axis=1))),
+    )
 
 
-def _find_still(spoils: dict[FindingKind, Spoil], signals: Signals) -> list[DeadLeads]:
-    saturated = spoils[FindingKind.SATURATED].noticed
-    still = spoils[FindingKind.FLAT].noticed | saturated
-    stillness = _Stillness(windows=still, signals=signals)
-    rows = np.asarray(still.any(axis=1))
-    if not rows.any():
-        return []
+def _explain_lost(rows: BoolArray, still: _Stillness) -> tuple[DeadLeads, ...]:
+    leads = still.signals.leads
     if rows.all() and len(rows) > 1:
-        return [stillness.cause(FindingKind.LOST_CONTACT, rows)]
-    limb = _find_limb_contact(rows, signals.leads)
+        return still.causes(FindingKind.LOST_CONTACT, rows)
+    limb = _find_limb_contact(rows, leads)
     if limb is not None:
-        return [stillness.cause(FindingKind.LOST_CONTACT, rows, (limb,))]
-    is_chest = np.array([name in CHEST_ELECTRODE_OF_LEAD for name in signals.leads])
-    chest, rest = rows & is_chest, rows & ~is_chest
-    causes = []
-    if chest.any():
-        names = [signals.leads[row] for row in np.flatnonzero(chest)]
-        electrodes = tuple(CHEST_ELECTRODE_OF_LEAD[name] for name in names)
-        causes.append(stillness.cause(FindingKind.LOST_CONTACT, chest, electrodes))
-    if rest.any():
-        kind = FindingKind.SATURATED if saturated[rest].any() else FindingKind.FLAT
-        causes.append(stillness.cause(kind, rest))
-    return causes
+        return still.causes(FindingKind.LOST_CONTACT, rows, (limb,))
+    is_chest = np.array([name in CHEST_ELECTRODE_OF_LEAD for name in leads])
+    electrodes = tuple(
+        CHEST_ELECTRODE_OF_LEAD[leads[row]] for row in np.flatnonzero(rows & is_chest)
+    )
+    return (
+        *still.causes(FindingKind.LOST_CONTACT, rows & is_chest, electrodes),
+        *still.causes(FindingKind.FLAT, rows & ~is_chest),
+    )
 
 
 def _find_limb_contact(rows: BoolArray, leads: tuple[str, ...]) -> Electrode | None:
@@ -123,10 +117,13 @@ class _Stillness:
     windows: BoolArray
     signals: Signals
 
-    def cause(
+    def causes(
         self, kind: FindingKind, rows: BoolArray, electrodes: tuple[Electrode, ...] = ()
-    ) -> DeadLeads:
-        return DeadLeads(
+    ) -> tuple[DeadLeads, ...]:
+        """One cause of the marked leads; none where no lead is marked."""
+        if not rows.any():
+            return ()
+        cause = DeadLeads(
             kind=kind,
             electrodes=electrodes,
             leads=tuple(self.signals.leads[row] for row in np.flatnonzero(rows)),
@@ -134,3 +131,4 @@ class _Stillness:
             confidence=thresholds.DEAD_CONFIDENCE,
             spans_s=self.signals.spans(np.asarray(self.windows[rows].any(axis=0))),
         )
+        return (cause,)

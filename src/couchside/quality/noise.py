@@ -124,7 +124,9 @@ def _asks(cause: Cause, signals: Signals, reading: Readability, waves: Waves) ->
         row = signals.leads.index(name)
         if reading.unreadable[row] and (reading.hidden[row] & cause.windows).any():
             return Verdict.RECORD_AGAIN
-    if cause.level_uv >= thresholds.REMARK_UV[cause.kind]:
+    hidden, _ = name_what_is_hidden(cause.kind, _lead_level_uv(cause), cause.leads, waves)
+    lasts = cause.windows.mean() >= thresholds.LASTING_SHARE
+    if cause.level_uv >= thresholds.REMARK_UV[cause.kind] or (hidden and lasts):
         return Verdict.KEEP_WITH_REMARK
     return Verdict.KEEP
 

@@ -21,7 +21,8 @@ _ANYWHERE = {
     FindingKind.MOVEMENT: "Ask the person to lie still and not to talk, and wait ten seconds",
     FindingKind.POP: "Check every electrode and clip, and let the cables lie loose",
     FindingKind.LOST_CONTACT: (
-        "Check that the patient cable is plugged in and that the right-leg electrode sticks"
+        "Look at the person, then check that the patient cable is plugged in and that the "
+        "right-leg electrode sticks"
     ),
     FindingKind.FLAT: "Check the limb electrodes, their clips and the patient cable",
     FindingKind.SATURATED: "Check the limb electrodes, their clips and the patient cable",

@@ -62,7 +62,7 @@ NOTICED_UV = {
 }
 HIDES_UV = {
     FindingKind.POP: 400.0,
-    FindingKind.MOVEMENT: 500.0,
+    FindingKind.MOVEMENT: 800.0,
     FindingKind.WANDER: 2500.0,
     FindingKind.MUSCLE_TREMOR: 140.0,
     FindingKind.MAINS: 75.0,
@@ -127,6 +127,8 @@ FLOATING_UV = {
 }
 """Noise of one electrode beyond this is an open input: more than any skin, muscle or cable brings
 in (20 mV of half-cell potential step at most; 1 mV p-v of mains is the lawful limit [EC11])."""
+LOST_SHARE = 0.3
+"""A lead at the limit for less of the time is driven there and back, not lost."""
 FEWEST_LEADS_FOR_LIMB = 6
 LIMB_PATTERN_SHARE = 0.8
 FLAT_RUN_S = 1.5
@@ -148,7 +150,8 @@ REMARK_UV = {
     FindingKind.MUSCLE_TREMOR: 45.0,
     FindingKind.MAINS: 35.0,
 }
-"""From here on the reader is told; below, the noise is mentioned for information only."""
+"""From here on the reader is told; below, only if it hides a wave for `LASTING_SHARE` of the time."""
+LASTING_SHARE = 0.3
 
 # -- is there a heart, and is the gain believable ------------------------------------------------
 FEWEST_BEATS = 2
@@ -156,8 +159,10 @@ FAST_RR_S = 0.5
 """120 beats/min; faster, wide beats run into each other and leave what looks like movement."""
 HEIGHT_PERCENTILES = (1.0, 99.0)
 """Leaves out pacing spikes, which take 1 to 3 samples of the beat."""
-LARGEST_USUAL_QRS_UV = 5000.0
-"""Beat height in the middle lead of all; the largest of the open recordings stay under 4 mV."""
+LARGEST_USUAL_QRS_UV = 3700.0
+"""Beat height in the middle lead of all; the largest true one of the open recordings is 3.3 mV."""
+BEAT_OVER_RESIDUAL = 5.0
+"""Beats that stand out less from what is left without them say nothing about the gain."""
 SMALLEST_QRS_UV = 100.0
 """Every lead under 0.1 mV: less than a fifth of what is called low voltage [Madias2008]."""
 SMALLEST_P_UV = 50.0

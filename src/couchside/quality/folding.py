@@ -1,0 +1,78 @@
+"""Findings that only follow from another one are left out: one finding for each cause."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from couchside.quality.model import Finding, FindingKind, Verdict
+
+LOST_KINDS = frozenset(
+    {
+        FindingKind.LOST_CONTACT,
+        FindingKind.FLAT,
+        FindingKind.SATURATED,
+        FindingKind.MISSING_SAMPLES,
+    }
+)
+NOISE_KINDS = frozenset(
+    {
+        FindingKind.WANDER,
+        FindingKind.MAINS,
+        FindingKind.MUSCLE_TREMOR,
+        FindingKind.MOVEMENT,
+        FindingKind.POP,
+        FindingKind.SATURATED,
+    }
+)
+
+
+def without_consequences(
+    findings: Iterable[Finding], recorded: tuple[str, ...]
+) -> tuple[Finding, ...]:
+    """Leave out what another finding explains.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+        Everything that was noticed.
+    recorded : tuple of str
+        The leads of the recording.
+
+    Returns
+    -------
+    tuple of Finding
+        Without a flat limb lead that exchanged cables explain, without a missing heartbeat where
+        no lead carries a signal, and without noise in microvolts where the gain is wrong.
+    """
+    listed = tuple(findings)
+    return tuple(found for found in listed if not _follows(found, listed, recorded))
+
+
+def unreadable_leads(findings: Iterable[Finding]) -> frozenset[str]:
+    """Leads that a finding wants recorded again, save those that a cable may have made flat."""
+    return frozenset(
+        name
+        for found in findings
+        for name in found.leads
+        if found.asks == Verdict.RECORD_AGAIN and found.kind != FindingKind.FLAT
+    )
+
+
+def lost_leads(findings: Iterable[Finding]) -> frozenset[str]:
+    """Leads that carry no signal at some time."""
+    return frozenset(name for found in findings for name in found.leads if found.kind in LOST_KINDS)
+
+
+def _follows(found: Finding, listed: tuple[Finding, ...], recorded: tuple[str, ...]) -> bool:
+    kinds = {each.kind for each in listed}
+    if found.kind == FindingKind.FLAT:
+        return any(
+            each.kind == FindingKind.CABLES_EXCHANGED and set(found.leads) <= set(each.leads)
+            for each in listed
+        )
+    if found.kind == FindingKind.NO_HEARTBEAT:
+        return any(
+            each.kind in LOST_KINDS and set(each.leads) == set(recorded) and not each.spans_s
+            for each in listed
+        )
+    return found.kind in NOISE_KINDS and FindingKind.AMPLITUDE in kinds
