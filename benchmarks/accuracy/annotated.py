@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import wfdb
 from numpy.typing import NDArray
+from scipy.io import loadmat
 
 from couchside.recording import Recording, canonical_lead_name
 
@@ -56,12 +57,15 @@ class Annotated:
         For each lead; where the experts marked all leads in one, the same for each.
     rhythm : str
         As the database states it; empty where it does not.
+    overall : tuple of Mark
+        Boundaries over all leads, where these are known by themselves.
     """
 
     name: str
     recording: Recording
     marks: tuple[tuple[Mark, ...], ...]
     rhythm: str = ""
+    overall: tuple[Mark, ...] = ()
 
 
 def read_ludb(folder: Path, part: Part) -> Iterator[Annotated]:
@@ -112,6 +116,20 @@ def read_mitdb(folder: Path, part: Part) -> Iterator[tuple[str, Recording, Float
             if symbol in _BEAT_SYMBOLS
         ]
         yield path.stem, _make_recording(wfdb.rdrecord(stem)), np.array(beats, dtype=np.float64)
+
+
+def read_fibrillation(
+    folder: Path, part: Part
+) -> Iterator[tuple[str, Recording, tuple[float, float]]]:
+    """Recordings with atrial fibrillation, by the databases' own labels.
+
+    Yields the database, the recording, and the span in ms within which beats count.
+    """
+    for annotated in read_ludb(folder, part):
+        if "fibrillation" in annotated.rhythm:
+            yield "LUDB", annotated.recording, (0.0, annotated.recording.duration_s * 1000.0)
+    for name, recording in _read_labelled(folder, part):
+        yield name, recording, (0.0, recording.duration_s * 1000.0)
 
 
 def stretch_around_marks(annotated: Annotated, margin_s: float) -> Annotated:
@@ -179,3 +197,35 @@ def _read_marks(stem: Path, extension: str) -> tuple[Mark, ...]:
 def _read_ludb_rhythms(path: Path) -> dict[int, str]:
     with path.open(newline="", encoding="utf-8") as lines:
         return {int(row["ID"]): " ".join(row["Rhythms"].split()) for row in csv.DictReader(lines)}
+
+
+_FIBRILLATION_CODE = "164889003"
+"""SNOMED CT: atrial fibrillation."""
+
+
+def _read_labelled(folder: Path, part: Part) -> Iterator[tuple[str, Recording]]:
+    """CinC 2020 and PTB-XL: of all records by name, every other one from the second on to tune."""
+    chosen = 1 if part is Part.TUNE else 0
+    for path in sorted((folder / "cinc2020").glob("*.hea"))[chosen::2]:
+        if _FIBRILLATION_CODE in path.read_text():
+            yield "CinC 2020", _read_cinc(path)
+    with (folder / "ptbxl" / "ptbxl_database.csv").open(newline="", encoding="utf-8") as lines:
+        rows = sorted(csv.DictReader(lines), key=lambda row: int(row["ecg_id"]))
+    for row in rows[chosen::2]:
+        if "'AFIB'" in row["scp_codes"]:
+            stem = next((folder / "ptbxl").rglob(Path(row["filename_hr"]).name + ".hea"))
+            yield "PTB-XL", _make_recording(wfdb.rdrecord(str(stem.with_suffix(""))))
+
+
+def _read_cinc(path: Path) -> Recording:
+    """Signals from the .mat file: some headers carry a date that strict readers refuse."""
+    header = [line.split() for line in path.read_text().splitlines()]
+    count, rate_hz = int(header[0][1]), float(header[0][2])
+    signals = header[1 : count + 1]
+    gains = np.array([float(fields[2].split("/")[0].split("(")[0]) for fields in signals])
+    values = loadmat(path.with_suffix(".mat"))["val"].astype(np.float64)
+    return Recording(
+        leads=tuple(canonical_lead_name(fields[-1]) for fields in signals),
+        microvolts=values / gains[:, None] * 1000.0,
+        rate_hz=rate_hz,
+    )

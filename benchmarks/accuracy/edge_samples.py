@@ -13,15 +13,23 @@ import numpy as np
 from benchmarks.accuracy.annotated import (
     Annotated,
     FloatArray,
+    Mark,
     Part,
     Wave,
     read_ludb,
     read_qtdb,
     stretch_around_marks,
 )
-from couchside.waves import boundaries_p, boundaries_qrs, boundaries_t, edge_rules
-from couchside.waves.beats_and_waves import find_beats_and_waves
-from couchside.waves.bundle_waves import BundleWaves
+from benchmarks.accuracy.simulated import read_simulated, read_written
+from couchside.waves import (
+    boundaries_p,
+    boundaries_qrs,
+    boundaries_t,
+    bundle_waves,
+    edge_rules,
+)
+from couchside.waves.beats_and_waves import BeatsAndWaves, find_beats_and_waves
+from couchside.waves.bounds import BundleBounds
 from couchside.waves.combine import (
     EdgeRule,
     combine_edges,
@@ -30,7 +38,6 @@ from couchside.waves.combine import (
     overall_features,
 )
 from couchside.waves.filters import ANALYSIS_RATE_HZ, SOFT_RATE_HZ
-from couchside.waves.model import IntArray
 
 BOUNDARIES = {
     "QRS_ONSET": (Wave.QRS, "onset", ANALYSIS_RATE_HZ),
@@ -51,6 +58,8 @@ _FULL_BEATS = 4
 _SECOND = 1
 """With six leads or more the reference over all leads is the second earliest onset and the second
 latest end: the outermost one is too often a slip."""
+SIMULATED_IMPORTANCE = 1.0
+"""Simulated people and written beats, whose truth is exact, shape the rule over all leads only."""
 
 
 @dataclass(kw_only=True)
@@ -79,26 +88,16 @@ class RuleSamples:
 
 
 def collect_samples(folder: Path, part: Part) -> dict[str, RuleSamples]:
-    """Rows for every rule, from LUDB and the QT Database."""
+    """Rows for every rule, from LUDB, the QT Database and simulated recordings."""
     samples = {name: RuleSamples() for name in BOUNDARIES}
-    for annotated, importance in _read_both(folder, part):
-        captured = _Captured()
-        with captured.listening():
+    for annotated, importance in _read_all(folder, part):
+        heard = _Heard()
+        with heard.listening():
             found = find_beats_and_waves(annotated.recording)
         if found is None:
             continue
-        per_ms = annotated.recording.rate_hz / 1000.0
-        beats_ms: FloatArray = (found.beats * found.step / per_ms).astype(np.float64)
         for name in BOUNDARIES:
-            rows = _Rows(
-                name=name,
-                annotated=annotated,
-                waves=found.waves,
-                usable=found.usable,
-                bundles=found.bundles,
-                beats_ms=beats_ms,
-                captured=captured,
-            )
+            rows = _Rows(name=name, annotated=annotated, found=found, heard=heard)
             rows.add_to(samples[name], importance)
     return samples
 
@@ -106,32 +105,33 @@ def collect_samples(folder: Path, part: Part) -> dict[str, RuleSamples]:
 def reference_offsets(
     annotated: Annotated, wave: Wave, side: str, beats_ms: FloatArray
 ) -> FloatArray:
-    """Reference boundary from the detection point of its beat, ms, shape (lead, beat)."""
-    per_ms = annotated.recording.rate_hz / 1000.0
-    found = np.full((len(annotated.marks), beats_ms.shape[0]), np.nan)
-    for lead, marks in enumerate(annotated.marks):
-        for mark in marks:
-            boundary = getattr(mark, side) / per_ms
-            if mark.wave is not wave or np.isnan(boundary):
-                continue
-            beat = _find_beat(mark.peak / per_ms - beats_ms, wave)
-            if beat is not None:
-                found[lead, beat] = boundary - beats_ms[beat]
-    return found
+    """Reference boundary of each lead from the detection point of its beat, ms, (lead, beat)."""
+    rows = [_offsets(annotated, marks, wave, side, beats_ms) for marks in annotated.marks]
+    return np.array(rows).reshape(len(annotated.marks), beats_ms.shape[0])
 
 
-def overall_reference(offsets: FloatArray, sign: float) -> FloatArray:
-    """Reference over all leads of each beat, ms; NaN where too few leads are marked."""
-    known = np.isfinite(offsets).sum(axis=0)
-    ordered = np.sort(sign * offsets, axis=0)
-    least = min(LEAST_LEADS, offsets.shape[0])
+def overall_reference(offsets: FloatArray, sign: float) -> float:
+    """Reference over all leads, ms; NaN where too few leads are marked.
+
+    Each lead is first read as the median over its beats, which takes out most of the hand's
+    unsteadiness: of many unsteady readings the outermost always lies too far out.
+
+    Parameters
+    ----------
+    offsets : array of shape (lead, beat)
+        From `reference_offsets`, beats that belong together.
+    sign : float
+        -1 for an onset, 1 for an end.
+    """
+    known = [row[np.isfinite(row)] for row in offsets]
+    leads = np.array([np.median(row) for row in known if row.size])
+    if leads.shape[0] < min(LEAST_LEADS, offsets.shape[0]):
+        return np.nan
     back = _SECOND if offsets.shape[0] >= LEAST_LEADS else 0
-    place = np.clip(known - 1 - back, 0, None)
-    outermost = sign * np.take_along_axis(ordered, place[None], axis=0)[0]
-    return np.where(known >= least, outermost, np.nan)
+    return float(sign * np.sort(sign * leads)[-1 - back])
 
 
-class _Captured:
+class _Heard:
     """Takes down what `combine_edges` was given and gave, rule by rule."""
 
     def __init__(self) -> None:
@@ -150,64 +150,105 @@ class _Captured:
         with ExitStack() as stack:
             for module in (boundaries_p, boundaries_qrs, boundaries_t):
                 stack.enter_context(patch.object(module, "combine_edges", self.combine))
+            stack.enter_context(patch.object(bundle_waves, "hold_between", _leave))
             yield
+
+
+def _leave(bounds: BundleBounds, *_: FloatArray) -> BundleBounds:
+    """Boundaries as the rules put them."""
+    return bounds
 
 
 @dataclass(frozen=True, kw_only=True)
 class _Rows:
+    """The rows of one rule from one recording."""
+
     name: str
     annotated: Annotated
-    waves: BundleWaves
-    usable: IntArray
-    bundles: list[IntArray]
-    beats_ms: FloatArray
-    captured: _Captured
+    found: BeatsAndWaves
+    heard: _Heard
 
     def add_to(self, samples: RuleSamples, importance: float) -> None:
         wave, side, rate_hz = BOUNDARIES[self.name]
-        sign = -1.0 if side == "onset" else 1.0
-        bounds = {Wave.P: self.waves.p, Wave.QRS: self.waves.qrs, Wave.T: self.waves.t}[wave]
-        lag = {Wave.P: self.waves.p_lag_ms, Wave.T: self.waves.t_lag_ms}.get(wave)
-        reference = reference_offsets(self.annotated, wave, side, self.beats_ms)[self.usable]
-        reference = reference - (0.0 if lag is None else lag)
-        together = overall_reference(reference, sign)
-        per_ms = rate_hz / 1000.0
-        edges = self.captured.edges[self.name]
-        middle = getattr(bounds, side) - sign * self.captured.lead[self.name] / per_ms
-        whole = (
-            getattr(bounds, f"overall_{side}") - sign * self.captured.overall[self.name] / per_ms
-        )
+        sign, per_ms = (-1.0 if side == "onset" else 1.0), rate_hz / 1000.0
+        edges, name = self.heard.edges[self.name], self.annotated.name
+        reference, overall = self._references(wave, side)
+        start, overall_start = self._starts(wave, side, sign, per_ms)
         base = find_base(edges)
         per_lead, over_all = lead_features(edges), overall_features(edges)
-        for number, members in enumerate(self.bundles):
-            for lead in range(reference.shape[0]):
-                known = reference[lead, members]
-                known = known[np.isfinite(known)]
-                target = sign * (np.median(known) if known.size else np.nan)
-                target = (target - sign * middle[number, lead]) * per_ms - base[number]
-                if np.isfinite(target):
-                    weight = importance * min(known.size, _FULL_BEATS) / _FULL_BEATS
-                    samples.lead.add(per_lead[number, lead], target, weight, self.annotated.name)
-            known = together[members]
-            known = known[np.isfinite(known)]
-            target = sign * (np.median(known) if known.size else np.nan)
-            target = (target - sign * whole[number]) * per_ms - base[number]
+        for number, members in enumerate(self.found.bundles):
+            weight = importance * min(members.shape[0], _FULL_BEATS) / _FULL_BEATS
+            whole = (
+                _middle(overall[members])
+                if self.annotated.overall
+                else overall_reference(reference[:, members], sign)
+            )
+            target = sign * (whole - overall_start[number]) * per_ms - base[number]
             if np.isfinite(target):
-                weight = (
-                    importance * OVERALL_IMPORTANCE * min(known.size, _FULL_BEATS) / _FULL_BEATS
-                )
-                samples.overall.add(over_all[number], target, weight, self.annotated.name)
+                samples.overall.add(over_all[number], target, weight * OVERALL_IMPORTANCE, name)
+            if self.annotated.overall:
+                continue
+            for lead, row in enumerate(reference[:, members]):
+                target = sign * (_middle(row) - start[number, lead]) * per_ms - base[number]
+                if np.isfinite(target):
+                    samples.lead.add(per_lead[number, lead], target, weight, name)
+
+    def _references(self, wave: Wave, side: str) -> tuple[FloatArray, FloatArray]:
+        """Reference per lead and over all leads, less each beat's lag, ms."""
+        found = self.found
+        beats_ms: FloatArray = (
+            found.beats * found.step * 1000.0 / self.annotated.recording.rate_hz
+        ).astype(np.float64)
+        waves = found.waves
+        lag_ms = {Wave.P: waves.p_lag_ms, Wave.T: waves.t_lag_ms}.get(wave, 0.0 * beats_ms)
+        reference = reference_offsets(self.annotated, wave, side, beats_ms)[found.usable]
+        overall = _offsets(self.annotated, self.annotated.overall, wave, side, beats_ms)
+        return reference - lag_ms, overall - lag_ms
+
+    def _starts(
+        self, wave: Wave, side: str, sign: float, per_ms: float
+    ) -> tuple[FloatArray, FloatArray]:
+        """Where the outward count starts, from the detection point, ms."""
+        waves = self.found.waves
+        bounds = {Wave.P: waves.p, Wave.QRS: waves.qrs, Wave.T: waves.t}[wave]
+        lead = getattr(bounds, side) - sign * self.heard.lead[self.name] / per_ms
+        whole = getattr(bounds, f"overall_{side}") - sign * self.heard.overall[self.name] / per_ms
+        return lead, whole
 
 
-def _read_both(folder: Path, part: Part) -> Iterator[tuple[Annotated, float]]:
+def _middle(values: FloatArray) -> float:
+    known = values[np.isfinite(values)]
+    return float(np.median(known)) if known.size else np.nan
+
+
+def _read_all(folder: Path, part: Part) -> Iterator[tuple[Annotated, float]]:
     for annotated in read_ludb(folder, part):
         yield annotated, 1.0
     for annotated in read_qtdb(folder, part):
         yield stretch_around_marks(annotated, STRETCH_MARGIN_S), QTDB_IMPORTANCE
+    for annotated in read_simulated(part):
+        yield annotated, SIMULATED_IMPORTANCE
+    for annotated in read_written(part):
+        yield annotated, SIMULATED_IMPORTANCE
 
 
 _REACH_MS = {Wave.P: (-600.0, 0.0), Wave.QRS: (-120.0, 120.0), Wave.T: (0.0, 700.0)}
 """How far from the detection point a wave's peak may lie to belong to that beat."""
+
+
+def _offsets(
+    annotated: Annotated, marks: tuple[Mark, ...], wave: Wave, side: str, beats_ms: FloatArray
+) -> FloatArray:
+    per_ms = annotated.recording.rate_hz / 1000.0
+    found = np.full(beats_ms.shape[0], np.nan)
+    for mark in marks:
+        boundary = getattr(mark, side) / per_ms
+        if mark.wave is not wave or np.isnan(boundary):
+            continue
+        beat = _find_beat(mark.peak / per_ms - beats_ms, wave)
+        if beat is not None:
+            found[beat] = boundary - beats_ms[beat]
+    return found
 
 
 def _find_beat(distance_ms: FloatArray, wave: Wave) -> int | None:

@@ -26,6 +26,8 @@ _LAST_MS = 28.0
 """The peak lies so long before the QRS onset, or longer."""
 _LONGEST_MS = 400.0
 """The peak lies no longer than this before the QRS onset: PR intervals are rarely longer."""
+_BEFORE_FIRST_MS = 20.0
+"""The onset may lie so much before the earliest place of the peak."""
 _REACH_MS, _LIMIT_MS = 100.0, 150.0
 LEAST_AGREEMENT = 10.0
 """Power of the mean deflection over the power that the scatter of the beats leaves in a mean."""
@@ -68,7 +70,7 @@ def find_p(
     earliest = np.fmax(qrs_onset_ms - _LONGEST_MS, earliest_ms)
     first = np.maximum(centre + np.rint(earliest / MS).astype(np.int64), 1)
     middle, found = locate_p(agreement, lead_weights, first, qrs_onset - round(_LAST_MS / MS))
-    backward, forward = find_p_edges(smooth, lead_weights, middle, qrs_onset)
+    backward, forward = find_p_edges(smooth, lead_weights, middle, first, qrs_onset)
     onset, overall_onset = combine_edges(backward, P_ONSET)
     offset, overall_offset = combine_edges(forward, P_OFFSET)
     gone = np.where(found, 0.0, np.nan)
@@ -99,17 +101,21 @@ def locate_p(
 
 
 def find_p_edges(
-    smooth: FloatArray, lead_weights: FloatArray, middle: IntArray, qrs_onset: IntArray
+    smooth: FloatArray,
+    lead_weights: FloatArray,
+    middle: IntArray,
+    first: IntArray,
+    qrs_onset: IntArray,
 ) -> tuple[FloatArray, FloatArray]:
     """What each yardstick says, backwards and forwards, each (bundle, lead + 1, yardstick)."""
     reach, limit = round(_REACH_MS / MS), round(_LIMIT_MS / MS)
-    room = qrs_onset - middle
+    room, room_before = qrs_onset - middle, middle - first + round(_BEFORE_FIRST_MS / MS)
     backward = measure_edges(
         smooth,
         lead_weights,
         middle,
-        np.full_like(middle, reach),
-        np.full_like(middle, limit),
+        np.clip(room_before, 4, reach),
+        np.clip(room_before, 6, limit),
         shares=_SHARES,
         strong=_STRONG,
         direction=-1,

@@ -26,6 +26,30 @@ class BundleBounds:
     overall_offset: FloatArray
 
 
+def hold_between(bounds: BundleBounds, first_ms: FloatArray, last_ms: FloatArray) -> BundleBounds:
+    """Boundaries moved so that none lies before or after its neighbours' waves.
+
+    Parameters
+    ----------
+    bounds : BundleBounds
+        Of one kind of wave.
+    first_ms, last_ms : arrays of shape (bundle,)
+        Earliest and latest place, from the detection point.
+
+    Returns
+    -------
+    BundleBounds
+    """
+    early, late = first_ms[:, None], np.maximum(first_ms, last_ms)[:, None]
+    return BundleBounds(
+        onset=np.clip(bounds.onset, early, late),
+        peak=np.clip(bounds.peak, early, late),
+        offset=np.clip(bounds.offset, early, late),
+        overall_onset=np.clip(bounds.overall_onset, early[:, 0], late[:, 0]),
+        overall_offset=np.clip(bounds.overall_offset, early[:, 0], late[:, 0]),
+    )
+
+
 def median_of_known(values: FloatArray) -> FloatArray:
     """Median along the first axis of what is not NaN; NaN where half or more are NaN."""
     ordered = np.sort(values, axis=0)

@@ -8,7 +8,12 @@ import numpy as np
 
 from couchside.waves import boundaries_p, boundaries_qrs, boundaries_t, smooth_waves
 from couchside.waves.agreement import measure_agreement
-from couchside.waves.bounds import BundleBounds, median_of_known, middle_of_rows
+from couchside.waves.bounds import (
+    BundleBounds,
+    hold_between,
+    median_of_known,
+    middle_of_rows,
+)
 from couchside.waves.bundles import average_bundle
 from couchside.waves.filters import ANALYSIS_RATE_HZ, soften
 from couchside.waves.following import Following, WaveWindow, follow_waves
@@ -84,7 +89,14 @@ def find_bundle_waves(
     p = boundaries_p.find_p(averages, agreement, lead_weights, qrs.overall_onset, earliest_ms)
     following = _follow_p(bends, lead_weights, beats // 2, bundles, p)
     p_lag_ms = np.where(following.share > P_SHARE, following.lag_ms, np.nan)
-    return BundleWaves(p=p, qrs=qrs, t=t, p_lag_ms=p_lag_ms, t_lag_ms=t_lag_ms)
+    next_ms = after_ms + np.where(np.isnan(p.overall_onset), qrs.overall_onset, p.overall_onset)
+    return BundleWaves(
+        p=hold_between(p, np.full_like(next_ms, -np.inf), qrs.overall_onset),
+        qrs=qrs,
+        t=hold_between(t, qrs.overall_offset, next_ms),
+        p_lag_ms=p_lag_ms,
+        t_lag_ms=t_lag_ms,
+    )
 
 
 def _average(samples: FloatArray, bundles: list[IntArray], before: int, after: int) -> FloatArray:

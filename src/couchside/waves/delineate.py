@@ -6,7 +6,7 @@ import numpy as np
 
 from couchside.recording import Recording
 from couchside.waves.beats_and_waves import BeatsAndWaves, find_beats_and_waves
-from couchside.waves.bounds import BundleBounds
+from couchside.waves.bounds import BundleBounds, middle_of_rows
 from couchside.waves.model import FloatArray, WaveBounds, Waves
 from couchside.waves.representative import make_representative
 
@@ -38,18 +38,26 @@ def delineate(recording: Recording) -> Waves:
     found = find_beats_and_waves(recording)
     if found is None:
         return _no_waves(recording)
-    beat_samples = np.rint(found.beats * found.step).astype(np.int64)
+    beat_samples = np.rint(found.beats * found.step + _find_peak_offsets(recording, found))
     in_step = np.zeros(beat_samples.shape[0])
     return Waves(
         leads=recording.leads,
         rate_hz=recording.rate_hz,
-        beat_samples=np.clip(beat_samples, 0, recording.sample_count - 1),
+        beat_samples=np.clip(beat_samples, 0, recording.sample_count - 1).astype(np.int64),
         beat_groups=found.groups,
         p=_place(recording, found, found.waves.p, found.waves.p_lag_ms),
         qrs=_place(recording, found, found.waves.qrs, in_step),
         t=_place(recording, found, found.waves.t, found.waves.t_lag_ms),
         representative=make_representative(recording, found),
     )
+
+
+def _find_peak_offsets(recording: Recording, found: BeatsAndWaves) -> FloatArray:
+    """From where a beat was detected to the middle one of the leads' QRS peaks, samples, (beat,)."""
+    offsets = np.empty(found.beats.shape[0])
+    for peak_ms, members in zip(middle_of_rows(found.waves.qrs.peak), found.bundles, strict=True):
+        offsets[members] = peak_ms * recording.rate_hz / 1000.0
+    return offsets
 
 
 def _place(

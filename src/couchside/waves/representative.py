@@ -6,7 +6,7 @@ import numpy as np
 
 from couchside.recording import Recording
 from couchside.waves.beats_and_waves import BeatsAndWaves
-from couchside.waves.bounds import BundleBounds, median_of_known
+from couchside.waves.bounds import BundleBounds, median_of_known, middle_of_rows
 from couchside.waves.bundle_waves import BundleWaves
 from couchside.waves.bundles import average_bundle
 from couchside.waves.model import (
@@ -56,7 +56,7 @@ def make_representative(recording: Recording, found: BeatsAndWaves) -> Represent
         leads=recording.leads,
         microvolts=average,
         rate_hz=rate_hz,
-        fiducial_sample=fiducial,
+        fiducial_sample=fiducial + _find_peak(found, leading, per_ms),
         beat_count=places.shape[0],
         p=_move(p, fiducial),
         qrs=_move(qrs, fiducial),
@@ -64,6 +64,12 @@ def make_representative(recording: Recording, found: BeatsAndWaves) -> Represent
         overall=overall,
         residual_rms_uv=_residual_rms(found.clean, places, average),
     )
+
+
+def _find_peak(found: BeatsAndWaves, leading: list[int], per_ms: float) -> int:
+    """From where the beats were detected to the middle one of the leads' QRS peaks, in samples."""
+    peaks_ms = middle_of_rows(found.waves.qrs.peak[leading])
+    return round(float(np.median(peaks_ms)) * per_ms)
 
 
 def _choose_beats(found: BeatsAndWaves) -> IntArray:

@@ -1,0 +1,45 @@
+"""`python -m benchmarks accuracy --data FOLDER [--tuning] [--write]`."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import re
+import sys
+from pathlib import Path
+
+from benchmarks.accuracy.annotated import Part
+from benchmarks.accuracy.measured import measure_figures
+from benchmarks.accuracy.tables import render_tables
+
+VALIDATION = Path("docs/validation.md")
+_SECTION = re.compile(r"(<!-- accuracy:waves -->\n).*?(<!-- end -->)", re.DOTALL)
+
+
+def main(argv: list[str]) -> int:
+    """Print the tables, and write them where asked to."""
+    parser = argparse.ArgumentParser(prog="python -m benchmarks accuracy", description=__doc__)
+    parser.add_argument(
+        "--data",
+        type=Path,
+        default=os.environ.get("COUCHSIDE_DATA"),
+        help="folder of the open recordings; COUCHSIDE_DATA where not given",
+    )
+    parser.add_argument("--tuning", action="store_true", help="the part that things were fitted to")
+    parser.add_argument("--write", action="store_true", help=f"write the section of {VALIDATION}")
+    arguments = parser.parse_args(argv)
+    if arguments.data is None or not Path(arguments.data).is_dir():
+        print("the open recordings are not here: name their folder with --data", file=sys.stderr)
+        return 2
+    part = Part.TUNE if arguments.tuning else Part.REPORT
+    tables = render_tables(measure_figures(Path(arguments.data), part), part)
+    print(tables)
+    if arguments.write and part is Part.REPORT:
+        _write_section(tables)
+    return 0
+
+
+def _write_section(tables: str) -> None:
+    text = VALIDATION.read_text(encoding="utf-8")
+    replaced = _SECTION.sub(lambda match: f"{match[1]}\n{tables}\n\n{match[2]}", text)
+    VALIDATION.write_text(replaced, encoding="utf-8")

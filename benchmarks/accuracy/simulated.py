@@ -1,0 +1,67 @@
+"""Simulated people and written beats: recordings whose boundaries are known exactly."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import product
+
+import numpy as np
+
+from benchmarks.accuracy.annotated import Annotated, FloatArray, Mark, Part, Wave
+from couchside.recording import Recording
+from couchside.simulate import random_scenario, simulate
+from couchside.simulate.calibration import CalibrationEcg, Stress, calibration_recording
+from couchside.waves import WaveBounds
+
+PEOPLE = 60
+_FIRST_SEED = {Part.TUNE: 1000, Part.REPORT: 0}
+_Q_UV, _S_UV, _T_UV = (0.0, -120.0, -300.0), (0.0, -300.0, -700.0), (150.0, 300.0, -200.0)
+_RATES_PER_MIN = {Part.TUNE: (55.0, 80.0), Part.REPORT: (50.0, 60.0, 75.0, 100.0)}
+_R_MS = {Part.TUNE: (36.0, 56.0), Part.REPORT: (50.0,)}
+
+
+def read_simulated(part: Part) -> Iterator[Annotated]:
+    """Random adults, other seeds in each part."""
+    for seed in range(_FIRST_SEED[part], _FIRST_SEED[part] + PEOPLE):
+        simulation = simulate(random_scenario(seed))
+        truth = simulation.truth
+        overall = truth.overall
+        waves = {
+            Wave.P: (overall.p_onset, overall.p_offset),
+            Wave.QRS: (overall.qrs_onset, overall.qrs_offset),
+            Wave.T: (truth.t.onset.min(axis=0), overall.t_offset),
+        }
+        yield _annotate(f"person {seed}", simulation.recording, waves)
+
+
+def read_written(part: Part, stress: Stress | None = None) -> Iterator[Annotated]:
+    """Written beats with every kind of QRS, other rates and widths in each part."""
+    shapes = product(_RATES_PER_MIN[part], _R_MS[part], _Q_UV, _S_UV, _T_UV)
+    for number, (rate_per_min, r_ms, q_uv, s_uv, t_uv) in enumerate(shapes):
+        ecg = CalibrationEcg(rate_per_min=rate_per_min, r_ms=r_ms, q_uv=q_uv, s_uv=s_uv, t_uv=t_uv)
+        written = calibration_recording(ecg, stress=stress or Stress())
+        waves = {
+            Wave.P: _outermost(written.p),
+            Wave.QRS: _outermost(written.qrs),
+            Wave.T: _outermost(written.t),
+        }
+        yield _annotate(f"written {number}", written.recording, waves)
+
+
+def _outermost(bounds: WaveBounds) -> tuple[FloatArray, FloatArray]:
+    return bounds.onset.min(axis=0), bounds.offset.max(axis=0)
+
+
+def _annotate(
+    name: str, recording: Recording, waves: dict[Wave, tuple[FloatArray, FloatArray]]
+) -> Annotated:
+    marks = tuple(
+        Mark(wave=wave, onset=float(onset), peak=float(onset + offset) / 2, offset=float(offset))
+        for wave, (onsets, offsets) in waves.items()
+        for onset, offset in zip(onsets, offsets, strict=True)
+        if np.isfinite(onset) and np.isfinite(offset)
+    )
+    empty: tuple[Mark, ...] = ()
+    return Annotated(
+        name=name, recording=recording, marks=(empty,) * len(recording.leads), overall=marks
+    )
