@@ -38,6 +38,8 @@ from couchside.simulate.torso import DOWER, standard_lead_vectors
 FloatArray = NDArray[np.float64]
 
 _STRAIN_FROM_SCALE = 1.3
+_STRAIN = 0.24
+_T_FOLLOWS_INJURY = 0.55
 _TURNS_DEG = np.arange(-180.0, 180.0, 1.0)
 _TERRITORY_DIRECTIONS = {
     Territory.ANTERIOR: (0.30, 0.05, -1.0),
@@ -93,14 +95,16 @@ def own_shape(
     moments = _own_moments(person)
     points = _with_axis(moments, points, axis_deg)
     t_mv = _own_t(person, body, usual, day) * min(1.0, state.voltage_scale)
-    t_mv = t_mv - _strain(state.voltage_scale) * 0.30 * points[4]
+    t_mv = t_mv - _strain(state.voltage_scale) * _STRAIN * points[4]
+    injury_mv = _injury(state)
+    t_mv = t_mv + _T_FOLLOWS_INJURY * injury_mv
     early_st = EARLY_ST_MV * float(np.exp(person.normal(0.0, 0.6))) * (1.0 - usual.child_t_share)
     p_turn = turn_about_back(person.normal(0.0, 9.0)) @ turn_about_feet(person.normal(0.0, 10.0))
     shape = BeatShape(
         p=p_loop().turned(p_turn * float(np.exp(person.normal(0.0, 0.15)))),
         qrs=loop_through(moments, points),
         qrs_way=path_through(QRS_MOMENTS, QRS_WAY_CM),
-        st=st_loop(early_st * min(1.0, state.voltage_scale) + _injury(state)),
+        st=st_loop(early_st * min(1.0, state.voltage_scale) + injury_mv),
         t=t_loop(t_mv, person.uniform(0.57, 0.65)),
         u=u_loop().scaled(float(np.exp(person.normal(0.0, 0.5)))),
         qrs_ms=qrs_ms,

@@ -137,7 +137,7 @@ def st_loop(direction_mv: FloatArray) -> Loop:
     """Rises at the end of the QRS, holds, and leaves under the T wave."""
     moments = np.linspace(0.0, 1.0, 31)
     rise = _smooth_step(moments / 0.10)
-    fall = 1.0 - _smooth_step((moments - 0.30) / 0.60)
+    fall = 1.0 - _smooth_step((moments - 0.22) / 0.70)
     return loop_through(moments, np.outer(rise * fall, direction_mv))
 
 

@@ -50,8 +50,8 @@ def demo_round() -> tuple[Scenario, ...]:
             title="Tense arms: muscle tremor",
             heart_seed=104,
             faults=(
-                Fault(kind=FaultKind.MUSCLE, electrode=Electrode.RA, amplitude_uv=60.0),
-                Fault(kind=FaultKind.MUSCLE, electrode=Electrode.LA, amplitude_uv=38.0),
+                Fault(kind=FaultKind.MUSCLE, electrode=Electrode.RA, amplitude_uv=95.0),
+                Fault(kind=FaultKind.MUSCLE, electrode=Electrode.LA, amplitude_uv=60.0),
             ),
         ),
         recording_of(
@@ -84,7 +84,8 @@ def demo_round() -> tuple[Scenario, ...]:
             name="wander-v5",
             title="Baseline wander from a dried electrode at V5",
             heart_seed=108,
-            faults=(Fault(kind=FaultKind.DRYING, electrode=Electrode.C5, amplitude_uv=1900.0),),
+            contacts=(Contact(electrode=Electrode.C5, impedance_kohm=110.0),),
+            faults=(Fault(kind=FaultKind.WANDER, electrode=Electrode.C5, amplitude_uv=2600.0),),
         ),
         recording_of(
             person("Kowalen", "Zofia", date(1944, 1, 24), Sex.FEMALE),

@@ -68,7 +68,7 @@ _HEARTS = (
         HeartState(conduction=Conduction.RIGHT_BUNDLE_BRANCH_BLOCK),
     ),
     ("paced", "Paced ventricles", HeartState(rhythm=Rhythm.VENTRICULAR_PACED, rate_per_min=70.0)),
-    ("high-voltage", "Left ventricular voltage", HeartState(voltage_scale=1.8)),
+    ("high-voltage", "Left ventricular voltage", HeartState(voltage_scale=1.6, axis_deg=25.0)),
     ("low-voltage", "Low voltage", HeartState(voltage_scale=0.32)),
     ("long-qt", "Long QT", HeartState(qtc_ms=515.0, rate_per_min=66.0)),
     (
@@ -86,7 +86,7 @@ _HEARTS = (
         "ST lowered widely",
         HeartState(st_territory=Territory.SUBENDOCARDIAL, st_shift_uv=180.0),
     ),
-    ("dextrocardia", "Dextrocardia", HeartState(dextrocardia=True)),
+    ("dextrocardia", "Dextrocardia", HeartState(dextrocardia=True, axis_deg=50.0)),
     ("left-axis", "Left axis", HeartState(axis_deg=-55.0)),
     ("right-axis", "Right axis", HeartState(axis_deg=118.0)),
 )

@@ -88,13 +88,13 @@ def physical_lead_vectors(sites: dict[Electrode, Site]) -> FloatArray:
     array of shape (8, 3)
     """
     points = np.array([point_on_torso(sites[electrode]) for electrode in ELECTRODES])
-    leads: FloatArray = get_lead_matrix(INDEPENDENT_LEADS) @ _ball_field(points, HEART_AT_CM)
+    leads: FloatArray = get_lead_matrix(INDEPENDENT_LEADS) @ _torso_field(points, HEART_AT_CM)
     return leads
 
 
 def _dipole_vectors(points: FloatArray) -> FloatArray:
     anchors, weights, central_terminal = _residual()
-    physical = _ball_field(points, HEART_AT_CM) - central_terminal
+    physical = _torso_field(points, HEART_AT_CM) - central_terminal
     corrected: FloatArray = physical + _nearness(points, anchors) @ weights
     return corrected
 
@@ -102,22 +102,41 @@ def _dipole_vectors(points: FloatArray) -> FloatArray:
 def _moving_vectors(points: FloatArray) -> FloatArray:
     columns = []
     for way in np.eye(3) * _STEP_CM:
-        there = _ball_field(points, HEART_AT_CM + way)
-        back = _ball_field(points, HEART_AT_CM - way)
+        there = _torso_field(points, HEART_AT_CM + way)
+        back = _torso_field(points, HEART_AT_CM - way)
         columns.append((there - back) / (2.0 * _STEP_CM))
     return np.hstack(columns)
 
 
-def _ball_field(points: FloatArray, heart_cm: FloatArray) -> FloatArray:
-    """Vectors of a dipole at `heart_cm` in a ball whose axes have been scaled; (point, 3)."""
+def _torso_field(points: FloatArray, heart_cm: FloatArray) -> FloatArray:
+    """Vectors of a dipole at `heart_cm`, before a reference is chosen; (point, 3)."""
     scaled = points / _BALL_AXES_CM
     outward = scaled / np.sqrt((scaled**2).sum(axis=1, keepdims=True))
-    inner = heart_cm / _BALL_AXES_CM
+    field: FloatArray = ball_field(outward, heart_cm / _BALL_AXES_CM) * _GAINS
+    return field
+
+
+def ball_field(outward: FloatArray, inner: FloatArray) -> FloatArray:
+    """What the surface of an even ball of radius 1 sees of a dipole in it.
+
+    Parameters
+    ----------
+    outward : array of shape (point, 3)
+        Places on the surface, of length 1.
+    inner : array of shape (3,)
+        Where the dipole is, shorter than 1.
+
+    Returns
+    -------
+    array of shape (point, 3)
+        Potential for each component of the dipole, in units of 1/(4πσ): the gradient by `inner` of
+        2/d + ln 2 − ln(1 − outward·inner + d), d the distance between the two [WilsonBayley1950].
+    """
     way = outward - inner
     distance = np.sqrt((way**2).sum(axis=1, keepdims=True))
     along = (outward * inner).sum(axis=1, keepdims=True)
     bounded = (outward + way / distance) / (1.0 - along + distance)
-    field: FloatArray = (2.0 * way / distance**3 + bounded) * _GAINS
+    field: FloatArray = 2.0 * way / distance**3 + bounded
     return field
 
 
@@ -126,7 +145,7 @@ def _residual() -> tuple[FloatArray, FloatArray, FloatArray]:
     """Anchors, weights and central terminal by which the standard sites obey Dower."""
     nine = [electrode for electrode in ELECTRODES if electrode is not Electrode.RL]
     anchors = np.array([point_on_torso(STANDARD_SITES[electrode]) for electrode in nine])
-    physical = _ball_field(anchors, HEART_AT_CM)
+    physical = _torso_field(anchors, HEART_AT_CM)
     central_terminal = physical[:3].mean(axis=0)
     wanted = _nine_after_dower()
     weights = np.linalg.solve(_nearness(anchors, anchors), wanted - physical + central_terminal)
