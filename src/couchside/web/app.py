@@ -13,6 +13,10 @@ from couchside.web.rendering import STATIC_FOLDER, get_static_version
 from couchside.web.static_files import KeptStaticFiles
 from couchside.web.views import api, arrivals, drawings, orders, recordings, round_page, standing
 
+ROUTERS = tuple(
+    part.router for part in (round_page, orders, arrivals, recordings, drawings, standing, api)
+)
+
 
 def create_app(desk: Desk, *, max_body_bytes: int = MAX_BODY_BYTES) -> FastAPI:
     """Every page and the API; the desk stays the caller's to close."""
@@ -25,8 +29,8 @@ def create_app(desk: Desk, *, max_body_bytes: int = MAX_BODY_BYTES) -> FastAPI:
     )
     app.state.desk = desk
     app.state.headlines = Headlines()
-    for views in (round_page, orders, arrivals, recordings, drawings, standing, api):
-        app.include_router(views.router)
+    for router in ROUTERS:
+        app.include_router(router)
     app.mount(f"/static/{get_static_version()}", KeptStaticFiles(directory=STATIC_FOLDER))
     add_failure_pages(app)
     app.add_middleware(Guard, max_body_bytes=max_body_bytes)

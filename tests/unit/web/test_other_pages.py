@@ -13,9 +13,11 @@ import pytest
 from fastapi.testclient import TestClient
 
 import couchside.web
+from couchside.measures.model import Measured, MeasureName, Measures
 from couchside.recording import Patient
 from couchside.service import Desk, Received, list_round, open_recording
 from couchside.web.contexts.finding_view import describe_sureness
+from couchside.web.contexts.measure_view import view_measures
 from couchside.web.rendering import get_static_version
 
 SCRIPT = "<script>alert('x')</script>"
@@ -258,3 +260,11 @@ def test_static_files_are_kept_by_the_browser(client: TestClient) -> None:
 )
 def test_sureness_is_said_in_words(confidence: float, words: str) -> None:
     assert describe_sureness(confidence) == words
+
+
+def test_every_measure_has_a_name_to_show() -> None:
+    for name in MeasureName:
+        measured = Measured(name=name, value=None, unit="ms", method="none", reason="no beat")
+        (row,) = view_measures(Measures(values=(measured,)))
+        assert row.name
+        assert row.reason == "no beat"

@@ -33,14 +33,13 @@
  * @property {Mark | null} mark
  */
 
-import { LEFT_MARGIN_MM } from "./sheet.js";
+import { drawGrid } from "./grid.js";
+import { LEFT_MARGIN_MM, rowHeightMm } from "./sheet.js";
 import { PX_PER_MM } from "./window.js";
 
 const TRACE_MM = 0.28;
 const LABEL_MM = 3.4;
 const PULSE_S = 0.2;
-const MINOR_GRID_FROM_PX = 3;
-const GRID_LINE_PX = 0.8;
 
 /**
  * Draw a scene into a canvas whose backing store has been sized for the screen.
@@ -87,79 +86,6 @@ function readPalette(canvas) {
 }
 
 /**
- * One line a millimetre while they can be told apart, a stronger one every five.
- * @param {CanvasRenderingContext2D} context
- * @param {Scene} scene
- * @param {number} ratio  device pixels in a CSS pixel
- * @param {Palette} palette
- */
-function drawGrid(context, scene, ratio, palette) {
-  const scale = scene.outlook.zoom * PX_PER_MM;
-  const lines = new PixelLines(scene.outlook, scale, ratio);
-  if (scale >= MINOR_GRID_FROM_PX) {
-    strokeGrid(context, scene.sheet, lines, 1, palette.minor);
-  }
-  strokeGrid(context, scene.sheet, lines, 5, palette.major);
-}
-
-/** Where lines go so that each fills whole device pixels; none is off by more than half of one. */
-class PixelLines {
-  /**
-   * @param {Outlook} outlook
-   * @param {number} scale
-   * @param {number} ratio
-   */
-  constructor(outlook, scale, ratio) {
-    this.scale = scale;
-    this.ratio = ratio;
-    this.leftPx = outlook.leftMm * scale;
-    this.topPx = outlook.topMm * scale;
-    this.wide = Math.max(1, Math.round(ratio * GRID_LINE_PX));
-  }
-
-  get widthPx() {
-    return this.wide / this.ratio;
-  }
-
-  /** @param {number} mm */
-  x(mm) {
-    return this.snap(mm * this.scale - this.leftPx) + this.leftPx;
-  }
-
-  /** @param {number} mm */
-  y(mm) {
-    return this.snap(mm * this.scale - this.topPx) + this.topPx;
-  }
-
-  /** @param {number} px */
-  snap(px) {
-    return (Math.round(px * this.ratio) + (this.wide % 2) / 2) / this.ratio;
-  }
-}
-
-/**
- * @param {CanvasRenderingContext2D} context
- * @param {Sheet} sheet
- * @param {PixelLines} lines
- * @param {number} stepMm
- * @param {string} colour
- */
-function strokeGrid(context, sheet, lines, stepMm, colour) {
-  context.beginPath();
-  for (let x = LEFT_MARGIN_MM % stepMm; x <= sheet.widthMm; x += stepMm) {
-    context.moveTo(lines.x(x), lines.y(0));
-    context.lineTo(lines.x(x), lines.y(sheet.heightMm));
-  }
-  for (let y = 0; y <= sheet.heightMm; y += stepMm) {
-    context.moveTo(lines.x(0), lines.y(y));
-    context.lineTo(lines.x(sheet.widthMm), lines.y(y));
-  }
-  context.strokeStyle = colour;
-  context.lineWidth = lines.widthPx;
-  context.stroke();
-}
-
-/**
  * A calibration pulse of one millivolt.
  * @param {CanvasRenderingContext2D} context
  * @param {number} baselineMm
@@ -203,7 +129,7 @@ function shadeMark(context, scene, panel, scale, palette) {
   const panelS = panel.widthMm / choice.speedMmS;
   /** @type {[number, number][]} */
   const throughout = [[panel.startS, panel.startS + panelS]];
-  const heightMm = choice.gainMmMv + 16;
+  const heightMm = rowHeightMm(choice.gainMmMv);
   context.fillStyle = palette.mark;
   for (const [from, to] of mark.spansS.length ? mark.spansS : throughout) {
     const start = Math.max(from - panel.startS, 0);

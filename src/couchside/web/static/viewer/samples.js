@@ -25,6 +25,24 @@ export async function fetchSamples(address, startS, lengthS) {
 }
 
 /**
+ * The highest and lowest value of a lead, in microvolts; 0 where it has none.
+ * @param {Float32Array} row
+ * @returns {{highest: number, lowest: number}}
+ */
+export function findExtremes(row) {
+  let highest = 0;
+  let lowest = 0;
+  for (const value of row) {
+    if (value > highest) {
+      highest = value;
+    } else if (value < lowest) {
+      lowest = value;
+    }
+  }
+  return { highest, lowest };
+}
+
+/**
  * Little-endian float32, lead after lead; the headers say which leads and at what rate.
  * @param {Headers} headers
  * @param {ArrayBuffer} body

@@ -8,7 +8,7 @@
 
 import { drawScene } from "./draw.js";
 import { listenToMoves } from "./moves.js";
-import { fetchSamples } from "./samples.js";
+import { fetchSamples, findExtremes } from "./samples.js";
 import { layOut, WINDOW_S } from "./sheet.js";
 import { byId } from "./page.js";
 import { fitZoom, keepInSight, panBy, PX_PER_MM, zoomAbout } from "./window.js";
@@ -31,6 +31,8 @@ class Tracing {
     this.address = frame.dataset.samples ?? "";
     /** @type {Samples | null} */
     this.samples = null;
+    /** @type {{highest: number, lowest: number}[]} */
+    this.extremes = [];
     /** @type {Mark | null} */
     this.mark = null;
     this.startS = 0;
@@ -75,7 +77,11 @@ class Tracing {
 
   get sheet() {
     const { leads, durationS } = this.loaded;
-    return layOut(leads, durationS, this.choice);
+    const mmUv = this.choice.gainMmMv / 1000;
+    const reaches = this.extremes.map(({ highest, lowest }) => {
+      return { upMm: highest * mmUv, downMm: -lowest * mmUv };
+    });
+    return layOut(leads, durationS, this.choice, reaches);
   }
 
   /** @returns {Samples} */
@@ -96,6 +102,7 @@ class Tracing {
    */
   async turnTo(startS) {
     this.samples = await fetchSamples(this.address, startS, WINDOW_S);
+    this.extremes = this.samples.rows.map(findExtremes);
     this.startS = startS;
     const stretch = this.tools.querySelector(".stretch");
     if (stretch instanceof HTMLElement) {
