@@ -7,11 +7,13 @@ development tools; without names it draws those that the page shows.
 from __future__ import annotations
 
 import argparse
+from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import matplotlib as mpl
 import numpy as np
+from PIL import Image
 
 from couchside.recording import Recording
 from couchside.simulate import get_scenario, simulate
@@ -38,7 +40,6 @@ SHOWN = (
     "right-bundle-branch-block",
     "early-ventricular-beats",
     "third-degree-block",
-    "paced",
     "inferior-st",
     "newborn",
     "school-child",
@@ -49,6 +50,7 @@ ROW_MV = 2.6
 PIXELS_PER_MM = 4.0
 MM_PER_INCH = 25.4
 GRID = "#efc3bd"
+COLOURS = 32
 
 
 def main() -> None:
@@ -77,8 +79,11 @@ def draw(recording: Recording, title: str, target: Path) -> None:
             _trace(axes, recording, lead, (start, start + COLUMN_S), row)
     _trace(axes, recording, "II", (0.0, 4 * COLUMN_S), rows[3])
     axes.text(0.05, low + 0.1, f"{title} · simulated · 25 mm/s · 10 mm/mV", fontsize=7)
-    figure.savefig(target, dpi=PIXELS_PER_MM * MM_PER_INCH)
+    drawn = BytesIO()
+    figure.savefig(drawn, dpi=PIXELS_PER_MM * MM_PER_INCH, format="png")
     plt.close(figure)
+    few = Image.open(drawn).convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE)
+    few.save(target, optimize=True)
 
 
 def _grid(axes: Axes, low: float, high: float) -> None:

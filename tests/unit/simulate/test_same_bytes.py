@@ -19,8 +19,8 @@ DIGESTS = {
     "loose-left-arm": "867af633b8336a33",
     "muscle-tremor": "ee845791d51d1928",
     "irregular-rhythm": "8b49ca9247268516",
-    "paced": "a7377d18fa89a9e8",
-    "newborn": "14bffbca9a9f3ac9",
+    "paced": "36748ee716f38467",
+    "newborn": "3f7be0ffade2c41a",
     "dry-right-leg": "3be6f0490b4a828d",
     "coarse-steps": "84b31a3cf8381fa5",
 }

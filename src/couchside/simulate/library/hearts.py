@@ -30,7 +30,7 @@ _HEARTS = (
     (
         "early-ventricular-beats",
         "Early beats from the ventricles",
-        HeartState(premature_ventricular_share=0.25),
+        HeartState(premature_ventricular_share=0.3),
     ),
     (
         "sinus-arrhythmia",
@@ -91,6 +91,8 @@ _HEARTS = (
     ("right-axis", "Right axis", HeartState(axis_deg=118.0)),
 )
 
+_CHILD_HEARTS = 403
+
 _CHILDREN = (
     ("newborn", "A newborn", person("Larkspur", "Baby", date(2026, 2, 24), Sex.FEMALE)),
     ("infant", "Six months old", person("Mwangi-Stone", "Asha", date(2025, 8, 30), Sex.FEMALE)),
@@ -109,7 +111,7 @@ def heart_scenarios() -> tuple[Scenario, ...]:
     return tuple(
         recording_of(
             _person(place),
-            number=201 + place,
+            number=244 + place,
             heart_seed=301 + place % len(_PEOPLE),
             name=name,
             title=title,
@@ -122,7 +124,9 @@ def heart_scenarios() -> tuple[Scenario, ...]:
 def child_scenarios() -> tuple[Scenario, ...]:
     """From the first week to the teens."""
     return tuple(
-        recording_of(child, number=31 + place, heart_seed=401 + place, name=name, title=title)
+        recording_of(
+            child, number=31 + place, heart_seed=_CHILD_HEARTS + place, name=name, title=title
+        )
         for place, (name, title, child) in enumerate(_CHILDREN)
     )
 
