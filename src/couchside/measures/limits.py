@@ -1,30 +1,17 @@
-"""Reference limits for adults, as data with their source."""
+"""Reference limits of a measure for the person recorded."""
 
 from __future__ import annotations
 
-from types import MappingProxyType
+from dataclasses import replace
 
+from couchside.measures.limits_table import ADULT_YEARS, as_limits, find_cell
 from couchside.measures.model import Limits, MeasureName
 from couchside.recording import Recording
 
-ADULT_YEARS = 18.0
-_SOURCE = "Mason 2007, 2nd to 98th centile"
 
-_ADULT_RANGES: MappingProxyType[MeasureName, tuple[float, float]] = MappingProxyType(
-    {
-        MeasureName.HEART_RATE: (48.0, 98.0),
-        MeasureName.PR_INTERVAL: (113.0, 212.0),
-        MeasureName.QRS_DURATION: (69.0, 109.0),
-        MeasureName.QT_INTERVAL: (325.0, 452.0),
-        MeasureName.QTC_BAZETT: (361.0, 457.0),
-        MeasureName.QTC_FRIDERICIA: (359.0, 445.0),
-        MeasureName.QRS_AXIS: (-40.0, 91.0),
-    }
-)
-"""2nd to 98th centile of 46,129 people of low risk [Mason2007]."""
-
-
-def find_limits(name: MeasureName, recording: Recording) -> Limits | None:
+def find_limits(
+    name: MeasureName, recording: Recording, *, table: str | None = None
+) -> Limits | None:
     """Limits of a measure for the person recorded.
 
     Parameters
@@ -32,22 +19,29 @@ def find_limits(name: MeasureName, recording: Recording) -> Limits | None:
     name : MeasureName
         Which measure.
     recording : Recording
-        Gives the age on the day of the recording.
+        Gives sex, and the age on the day of the recording.
+    table : str or None
+        A key of `TABLE_TITLES` to look into that table alone; None takes the first that fits.
 
     Returns
     -------
     Limits or None
-        Adult limits from 18 years on; adult limits that say so where the age is unknown; None
-        for a child, whose limits are not those of an adult, and where no source is at hand.
+        By age and sex; adult limits that say so where the age is not stated; None where no table
+        fits the person.
     """
-    if name not in _ADULT_RANGES:
-        return None
     age_years = find_age_years(recording)
-    if age_years is not None and age_years < ADULT_YEARS:
+    cell = find_cell(
+        name,
+        ADULT_YEARS if age_years is None else age_years,
+        recording.patient.sex,
+        table=table,
+    )
+    if cell is None:
         return None
-    low, high = _ADULT_RANGES[name]
-    population = "adults" if age_years is not None else "adults (age not stated)"
-    return Limits(low=low, high=high, population=population, source=_SOURCE)
+    limits = as_limits(cell)
+    if age_years is None:
+        return replace(limits, population=f"{limits.population} (age not stated)")
+    return limits
 
 
 def find_age_years(recording: Recording) -> float | None:

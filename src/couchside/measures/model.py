@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from couchside.errors import InvalidInput
+from couchside.measures.lead_model import LeadMeasures
+from couchside.measures.rhythm_model import Rhythm
 
 
 class MeasureName(StrEnum):
@@ -24,6 +26,13 @@ class MeasureName(StrEnum):
     P_AXIS = "p_axis"
     QRS_AXIS = "qrs_axis"
     T_AXIS = "t_axis"
+    JT_INTERVAL = "jt_interval"
+    JT_INDEX = "jt_index"
+    SOKOLOW_LYON = "sokolow_lyon"
+    CORNELL_VOLTAGE = "cornell_voltage"
+    CORNELL_PRODUCT = "cornell_product"
+    LIMB_QRS_VOLTAGE = "limb_qrs_voltage"
+    CHEST_QRS_VOLTAGE = "chest_qrs_voltage"
 
 
 class Standing(StrEnum):
@@ -35,14 +44,38 @@ class Standing(StrEnum):
     NO_LIMITS = "no limits"
 
 
+class Trust(StrEnum):
+    """How a limit was come by, in words that may be printed."""
+
+    SEEN = "seen in its source"
+    SECOND_HAND = "seen at second hand"
+    FROM_MEMORY = "from memory, not checked"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
-    """Reference limits, with the people they hold for and where they come from."""
+    """Reference limits, with the people they hold for and where they come from.
+
+    Parameters
+    ----------
+    low, high : float or None
+        In the unit of the measure; None where there is no such side.
+    population : str
+        Whose limits they are.
+    source : str
+        Who published them, and which share of healthy people they enclose.
+    trust : Trust
+        Whether that source was read.
+    high_is_outside : bool
+        Whether a value equal to `high` is already above, as where the source prints ≥.
+    """
 
     low: float | None
     high: float | None
     population: str
     source: str
+    trust: Trust = Trust.SEEN
+    high_is_outside: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,7 +89,7 @@ class Measured:
     value : float or None
         In `unit`; None where it was not measurable.
     unit : str
-        ``"ms"``, ``"/min"``, ``"deg"``, ``"mV"``.
+        ``"ms"``, ``"/min"``, ``"deg"``, ``"mV"``, ``"mV·ms"``, ``"%"``.
     method : str
         How it was measured, in words that may be printed, such as ``"Fridericia"``.
     reason : str
@@ -83,16 +116,53 @@ class Measured:
             return Standing.NO_LIMITS
         if self.limits.low is not None and self.value < self.limits.low:
             return Standing.BELOW
-        if self.limits.high is not None and self.value > self.limits.high:
+        high = self.limits.high
+        if high is not None and (
+            self.value > high or (self.limits.high_is_outside and self.value == high)
+        ):
             return Standing.ABOVE
         return Standing.WITHIN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class QtcChoice:
+    """The QTc that a stated rule picks.
+
+    Parameters
+    ----------
+    name : MeasureName
+        Which one.
+    sentence : str
+        Why, and what makes it doubtful, in words that may be printed.
+    is_doubtful : bool
+        Whether the rhythm is so irregular that the mean RR stands for little.
+    """
+
+    name: MeasureName
+    sentence: str
+    is_doubtful: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Measures:
-    """Every measure of a recording, each present exactly once, in printing order."""
+    """Everything measured in a recording.
+
+    Parameters
+    ----------
+    values : tuple of Measured
+        Each measure exactly once, in printing order.
+    leads : tuple of LeadMeasures
+        Waves and ST levels of each lead; empty where there is no representative beat.
+    rhythm : Rhythm or None
+        RR intervals and beats that stand out; None where they were not looked for.
+    qtc_choice : QtcChoice or None
+        Which QTc to quote, and why; None where there is none.
+    """
 
     values: tuple[Measured, ...]
+    leads: tuple[LeadMeasures, ...] = ()
+    rhythm: Rhythm | None = None
+    qtc_choice: QtcChoice | None = None
 
     def __iter__(self) -> Iterator[Measured]:
         return iter(self.values)

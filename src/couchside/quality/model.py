@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from couchside.errors import InvalidInput
 from couchside.measures.model import Measures
+from couchside.measures.tell_now import TellNow
 from couchside.recording import Electrode
 from couchside.waves.model import Waves
 
@@ -140,6 +141,9 @@ class Assessment:
         None where the leads do not allow it to be solved for.
     code_version : str
         The version of Couchside that made this.
+    tell_now : TellNow or None
+        What the department's protocol wants shown to a clinician at once; None where no protocol
+        was held against it.
     """
 
     verdict: Verdict
@@ -148,3 +152,4 @@ class Assessment:
     waves: Waves
     electrode_noise: ElectrodeNoise | None
     code_version: str
+    tell_now: TellNow | None = None

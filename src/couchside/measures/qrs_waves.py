@@ -1,0 +1,125 @@
+"""One lead's QRS split into Q, R, S, R′ and S′."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from couchside.measures.lead_model import QRS_WAVES, LeadWave, WaveName
+
+LEAST_WAVE_UV = 20.0
+LEAST_WAVE_MS = 6.0
+"""What counts as a wave [CSE1985], from memory."""
+
+NO_WAVE = "no such wave of at least 20 µV and 6 ms"
+_LATER_NEGATIVES = (WaveName.S, WaveName.S_PRIME)
+_POSITIVES = (WaveName.R, WaveName.R_PRIME)
+
+
+def split_qrs(
+    samples: Sequence[float], onset: float, offset: float, rate_hz: float, *, least_uv: float
+) -> dict[WaveName, LeadWave]:
+    """Name the waves of one lead's QRS.
+
+    Parameters
+    ----------
+    samples : sequence of float
+        The representative beat in µV; the level just before QRS is 0.
+    onset, offset : float
+        Where this lead's QRS begins and ends, in samples.
+    rate_hz : float
+        Samples per second.
+    least_uv : float
+        Height from which a deflection counts as a wave, in µV.
+
+    Returns
+    -------
+    dict of WaveName to LeadWave
+        All of Q, R, S, R′, S′, absent ones with their reason.
+
+    Notes
+    -----
+    A deflection reaches from one crossing of the level to the next; one that is too low or too
+    short counts as nothing, and what it parted becomes one wave. The last one must come back by as
+    much as makes a wave: a rise into a displaced ST segment is none. Downwards before the first R
+    is Q, after it S and S′; a single wave downwards (QS) is given as Q. Further ones get no name.
+    Source: [CSE1985].
+    """
+    deflections = _merge_alike(
+        [
+            each
+            for each in _find_deflections(samples, onset, offset)
+            if _is_wave(each, rate_hz, least_uv)
+        ]
+    )
+    named = _name(deflections)
+    return {
+        name: LeadWave(
+            name=name,
+            amplitude_uv=named[name].peak_uv,
+            duration_ms=(named[name].end - named[name].start) * 1000.0 / rate_hz,
+        )
+        if name in named
+        else LeadWave(name=name, reason=NO_WAVE)
+        for name in QRS_WAVES
+    }
+
+
+@dataclass(frozen=True, slots=True)
+class _Deflection:
+    """A stretch on one side of the level; `returns_uv` is how far it comes back from its peak."""
+
+    start: float
+    end: float
+    peak_uv: float
+    returns_uv: float
+
+
+def _find_deflections(samples: Sequence[float], onset: float, offset: float) -> list[_Deflection]:
+    first, last = math.ceil(onset), math.floor(offset)
+    inside = samples[first : last + 1]
+    found: list[_Deflection] = []
+    start, peak = onset, 0.0
+    for place, (before, here) in enumerate(pairwise(inside), start=first):
+        peak = before if abs(before) > abs(peak) else peak
+        if (before > 0) != (here > 0):
+            end = place + before / (before - here)
+            found.append(_Deflection(start, end, peak, abs(peak)))
+            start, peak = end, 0.0
+    if inside:
+        peak = inside[-1] if abs(inside[-1]) > abs(peak) else peak
+        found.append(_Deflection(start, offset, peak, abs(peak) - abs(inside[-1])))
+    return found
+
+
+def _is_wave(each: _Deflection, rate_hz: float, least_uv: float) -> bool:
+    is_long = (each.end - each.start) * 1000.0 / rate_hz >= LEAST_WAVE_MS
+    return is_long and abs(each.peak_uv) >= least_uv and each.returns_uv >= least_uv
+
+
+def _merge_alike(deflections: list[_Deflection]) -> list[_Deflection]:
+    """Neighbours on the same side are one wave."""
+    merged: list[_Deflection] = []
+    for each in deflections:
+        if merged and (merged[-1].peak_uv > 0) == (each.peak_uv > 0):
+            taller = max(merged[-1], each, key=lambda one: abs(one.peak_uv))
+            merged[-1] = replace(taller, start=merged[-1].start, end=each.end)
+        else:
+            merged.append(each)
+    return merged
+
+
+def _name(deflections: list[_Deflection]) -> dict[WaveName, _Deflection]:
+    named: dict[WaveName, _Deflection] = {}
+    for each in deflections:
+        has_r = WaveName.R in named
+        if each.peak_uv > 0:
+            choices: tuple[WaveName, ...] = _POSITIVES
+        else:
+            choices = _LATER_NEGATIVES if has_r else (WaveName.Q,)
+        free = [name for name in choices if name not in named]
+        if free:
+            named[free[0]] = each
+    return named

@@ -1,0 +1,129 @@
+"""The rhythm in numbers: RR intervals, their range and irregularity, pauses, early and wide beats.
+
+Everything here describes measurements; none of it names a rhythm.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from couchside.measures.early_beats import find_early_shares, find_steady
+from couchside.measures.rhythm_model import BeatGroup, BeatNote, Rhythm, RrInterval
+from couchside.waves.filters import BoolArray
+from couchside.waves.model import FloatArray
+from couchside.waves.series import BeatSeries
+
+PAUSE_MS = 2000.0
+"""RR intervals from here on are listed (common practice, from memory)."""
+EARLY_SHARE = 0.20
+"""A beat that comes so much sooner than usual is early (common practice, from memory)."""
+WIDE_MS = 120.0
+WIDER_MS = 20.0
+"""A wide beat's QRS has 120 ms, from memory, and 20 ms more than the leading group's
+[AHA2009-III]."""
+MOST_LISTED = 500
+"""Pauses and notes are counted in full and listed up to here, so that a day stays printable."""
+
+
+def measure_rhythm(series: BeatSeries) -> Rhythm:
+    """Describe the RR intervals and the beats that stand out.
+
+    Parameters
+    ----------
+    series : BeatSeries
+        Beats of 10 s or of a day.
+
+    Returns
+    -------
+    Rhythm
+        With the reason where no RR interval is known. Intervals over a stretch without signal are
+        left out: beats may be missing there.
+
+    Notes
+    -----
+    Variation is SD / mean of all RR; RMSSD the root of the mean squared difference of successive RR
+    [HRV1996]. A beat is early by 1 − RR / usual RR (see `find_early_shares`), told from 20 % on and
+    only where the rhythm around it is steady; wide with a QRS of 120 ms or more that is at least
+    20 ms longer than the leading group's.
+    """
+    known = series.rr_is_known
+    beat_count = int(series.times_s.size)
+    if not known.any():
+        return Rhythm(
+            beat_count=beat_count, reason=_explain(beat_count), groups=_count_groups(series)
+        )
+    rr_ms = np.diff(series.times_s) * 1000.0
+    steps_ms = np.diff(rr_ms)[known[1:] & known[:-1]]
+    is_pause = known & (rr_ms >= PAUSE_MS)
+    steady = _mark_steady(series, rr_ms)
+    notes = _find_notes(series, rr_ms, steady)
+    return Rhythm(
+        beat_count=beat_count,
+        rr_ms=rr_ms[known],
+        rr_from_s=series.times_s[:-1][known],
+        mean_rr_ms=float(rr_ms[known].mean()),
+        shortest=_interval(series, rr_ms, np.argmin(np.where(known, rr_ms, np.inf))),
+        longest=_interval(series, rr_ms, np.argmax(np.where(known, rr_ms, -np.inf))),
+        variation=float(rr_ms[known].std() / rr_ms[known].mean()),
+        rmssd_ms=float(np.sqrt(np.mean(np.square(steps_ms)))) if steps_ms.size else None,
+        irregular_share=float(1.0 - steady[known].mean()) if rr_ms.size > 3 else None,
+        pause_count=int(is_pause.sum()),
+        pauses=tuple(
+            _interval(series, rr_ms, number) for number in np.flatnonzero(is_pause)[:MOST_LISTED]
+        ),
+        note_count=len(notes),
+        notes=tuple(notes[:MOST_LISTED]),
+        groups=_count_groups(series),
+    )
+
+
+def _explain(beat_count: int) -> str:
+    few = {0: "no beats were found", 1: "only one beat was found"}
+    return few.get(beat_count, "the recording holds no signal between the beats")
+
+
+def _mark_steady(series: BeatSeries, rr_ms: FloatArray) -> BoolArray:
+    """Where early beats can be told, shape (interval,); unknown intervals break the rhythm."""
+    return find_steady(_bridged(rr_ms, series.rr_is_known), series.groups) & series.rr_is_known
+
+
+def _bridged(rr_ms: FloatArray, known: BoolArray) -> FloatArray:
+    """Unknown intervals replaced by the median of the known, so that they sway no neighbour."""
+    return np.where(known, rr_ms, np.median(rr_ms[known]))
+
+
+def _find_notes(series: BeatSeries, rr_ms: FloatArray, steady: BoolArray) -> list[BeatNote]:
+    early = np.zeros(series.times_s.size)
+    shares = find_early_shares(_bridged(rr_ms, series.rr_is_known))
+    early[1:] = np.where(steady & (shares >= EARLY_SHARE), shares, 0.0)
+    leading_ms = series.qrs_ms[series.groups == 0]
+    leading_ms = leading_ms[np.isfinite(leading_ms)]
+    usual_ms = float(np.median(leading_ms)) if leading_ms.size else 0.0
+    is_wide = series.qrs_ms >= max(WIDE_MS, usual_ms + WIDER_MS)
+    return [
+        BeatNote(
+            at_s=float(series.times_s[beat]),
+            early_share=float(early[beat]) or None,
+            qrs_ms=float(series.qrs_ms[beat]) if is_wide[beat] else None,
+        )
+        for beat in np.flatnonzero((early > 0) | is_wide)
+    ]
+
+
+def _interval(series: BeatSeries, rr_ms: FloatArray, number: np.int64 | np.intp) -> RrInterval:
+    return RrInterval(from_s=float(series.times_s[number]), rr_ms=float(rr_ms[number]))
+
+
+def _count_groups(series: BeatSeries) -> tuple[BeatGroup, ...]:
+    groups = []
+    for number in np.unique(series.groups).tolist():
+        qrs_ms = series.qrs_ms[series.groups == number]
+        finite = qrs_ms[np.isfinite(qrs_ms)]
+        groups.append(
+            BeatGroup(
+                number=number,
+                count=int(qrs_ms.size),
+                qrs_ms=float(np.median(finite)) if finite.size else None,
+            )
+        )
+    return tuple(sorted(groups, key=lambda group: (-group.count, group.number)))

@@ -1,0 +1,52 @@
+"""The department's protocol file, and what it wants told of a recording."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from importlib.resources import files
+from pathlib import Path
+
+from couchside.errors import InvalidInput
+from couchside.measures.protocol import Protocol, parse_protocol
+from couchside.measures.tell_now import evaluate
+from couchside.quality.model import Assessment
+from couchside.recording import Recording
+
+PROTOCOL_FILE = "tell-now.toml"
+"""Under this name the department's protocol lies in the data folder."""
+
+MAX_PROTOCOL_BYTES = 1 << 20
+
+
+def load_protocol(path: Path) -> Protocol:
+    """Read a protocol file; raises InvalidInput, naming line and field, where it is broken."""
+    try:
+        with path.open("rb") as stream:
+            content = stream.read(MAX_PROTOCOL_BYTES + 1)
+    except OSError as error:
+        raise InvalidInput(
+            f"the protocol {path} cannot be read ({error.strerror}); name a TOML file"
+        ) from error
+    if len(content) > MAX_PROTOCOL_BYTES:
+        raise InvalidInput(f"{path.name} has more than 1 MB, which is no protocol; name another")
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise InvalidInput(f"{path.name} is not UTF-8 text; save it as UTF-8") from error
+    return parse_protocol(text, path.name)
+
+
+def find_department_protocol(data_folder: Path) -> Protocol | None:
+    """The protocol in the data folder; None where the department has put none there."""
+    path = data_folder / PROTOCOL_FILE
+    return load_protocol(path) if path.is_file() else None
+
+
+def get_example_protocol() -> str:
+    """The text of the shipped example, from which a department may start."""
+    return (files("couchside.service") / "tell_now_example.toml").read_text(encoding="utf-8")
+
+
+def add_tell_now(assessment: Assessment, recording: Recording, protocol: Protocol) -> Assessment:
+    """The assessment with what the protocol wants told."""
+    return replace(assessment, tell_now=evaluate(protocol, recording, assessment.measures))
