@@ -5,7 +5,7 @@ from __future__ import annotations
 from couchside.errors import InvalidInput
 from couchside.paper.calibration import count_lanes, make_calibration
 from couchside.paper.footer import make_footer
-from couchside.paper.frames import divide_sheet
+from couchside.paper.frames import CONTENT_WIDTH_MM, divide_sheet
 from couchside.paper.grid import make_grid
 from couchside.paper.header import make_banner, make_header
 from couchside.paper.layouts import Arrangement, arrange
@@ -23,6 +23,7 @@ from couchside.paper.sizes import (
     PrintSettings,
     choose,
 )
+from couchside.paper.tell_now_band import list_tell_now_lines, make_tell_now_band
 from couchside.paper.traces import extent_mm, make_traces
 from couchside.paper.wording import list_deviations, short_digest
 from couchside.quality.model import Assessment
@@ -95,8 +96,12 @@ def _compose(
     recording: Recording, assessment: Assessment | None, settings: PrintSettings
 ) -> Drawing:
     deviations = list_deviations(recording, settings)
-    frames = divide_sheet(settings.paper, with_banner=bool(deviations))
-    banner = (make_banner(deviations, frames.banner),) if frames.banner is not None else ()
+    tell_now = assessment.tell_now if assessment is not None else None
+    told = list_tell_now_lines(tell_now, CONTENT_WIDTH_MM)
+    frames = divide_sheet(settings.paper, with_banner=bool(deviations), tell_now_lines=len(told))
+    bands = [make_banner(deviations, frames.banner)] if frames.banner is not None else []
+    if tell_now is not None and frames.tell_now is not None:
+        bands.insert(0, make_tell_now_band(tell_now, told, frames.tell_now))
     arrangement, rows = _divide_plot(recording, settings, frames.plot)
     return Drawing(
         width_mm=frames.width_mm,
@@ -108,7 +113,7 @@ def _compose(
             make_calibration(arrangement.strips, rows, settings.gains),
             *make_traces(recording, arrangement.strips, rows, settings.gains),
             make_header(recording, assessment, frames.identity),
-            *banner,
+            *bands,
             make_report(recording, assessment, frames.details),
             make_footer(recording, settings, arrangement, frames.footer),
         ),

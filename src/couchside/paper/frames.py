@@ -13,7 +13,8 @@ CONTENT_WIDTH_MM = 265.0
 _TOP_MM = 6.0
 _IDENTITY_MM = 13.0
 _BANNER_MM = 5.0
-_DETAILS_MM = 29.0
+DETAILS_MM = 29.0
+TELL_NOW_LINE_MM = 5.2
 _GAP_MM = 1.2
 _FOOTER_MM = 12.4
 _BOTTOM_MM = 4.6
@@ -22,24 +23,32 @@ _COARSE_MM = 5.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Frames:
-    """The areas of a sheet; `banner` is None where nothing needs one."""
+    """The areas of a sheet; `tell_now` and `banner` are None where nothing needs them."""
 
     width_mm: float
     height_mm: float
     identity: Box
+    tell_now: Box | None
     banner: Box | None
     details: Box
     plot: Box
     footer: Box
 
 
-def divide_sheet(paper: PaperSize, *, with_banner: bool) -> Frames:
+def divide_sheet(
+    paper: PaperSize,
+    *,
+    with_banner: bool,
+    tell_now_lines: int = 0,
+    details_mm: float = DETAILS_MM,
+) -> Frames:
     """Areas of a sheet, from the top; the plot takes what is left, in whole coarse squares."""
     width, height = PAPER_MM[paper]
     left = (width - CONTENT_WIDTH_MM) / 2
     identity = Box(left_mm=left, top_mm=_TOP_MM, width_mm=CONTENT_WIDTH_MM, height_mm=_IDENTITY_MM)
-    banner = _below(identity, _BANNER_MM) if with_banner else None
-    details = _below(banner or identity, _DETAILS_MM)
+    tell_now = _below(identity, tell_now_lines * TELL_NOW_LINE_MM) if tell_now_lines else None
+    banner = _below(tell_now or identity, _BANNER_MM) if with_banner else None
+    details = _below(banner or tell_now or identity, details_mm)
     room = height - _BOTTOM_MM - _FOOTER_MM - _GAP_MM - details.bottom_mm - _GAP_MM
     plot = _below(details, room // _COARSE_MM * _COARSE_MM)
     footer = _below(plot, height - _BOTTOM_MM - _GAP_MM - plot.bottom_mm)
@@ -47,6 +56,7 @@ def divide_sheet(paper: PaperSize, *, with_banner: bool) -> Frames:
         width_mm=width,
         height_mm=height,
         identity=identity,
+        tell_now=tell_now,
         banner=banner,
         details=details,
         plot=plot,

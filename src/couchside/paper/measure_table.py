@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from couchside.measures.model import Limits, Measured, MeasureName, Measures, Standing
+from couchside.measures.model import Limits, Measured, MeasureName, Measures, Standing, Trust
 from couchside.paper.inks import Ink
 from couchside.paper.model import Anchor, Box, Mark, Text, printable
-from couchside.paper.typeface import shorten
+from couchside.paper.typeface import shorten, wrap
 
 _SIZE_MM = 2.5
-_LINE_MM = 3.15
+_LINE_MM = 2.8
+_NOTE_LINE_MM = 2.3
+_NOTE_SIZE_MM = 2.2
+_MOST_NOTES = 4
+_JOINT = " · "
 _ROWS = 6
 _COLUMN_GAP_MM = 4.0
 _VALUE_MM = 35.0
@@ -28,6 +32,13 @@ _LABELS = {
     MeasureName.P_AXIS: "P axis",
     MeasureName.QRS_AXIS: "QRS axis",
     MeasureName.T_AXIS: "T axis",
+    MeasureName.JT_INTERVAL: "JT",
+    MeasureName.JT_INDEX: "index",
+    MeasureName.SOKOLOW_LYON: "Sokolow–Lyon",
+    MeasureName.CORNELL_VOLTAGE: "Cornell",
+    MeasureName.CORNELL_PRODUCT: "product",
+    MeasureName.LIMB_QRS_VOLTAGE: "QRS limb",
+    MeasureName.CHEST_QRS_VOLTAGE: "chest",
 }
 _STANDINGS = {
     Standing.WITHIN: "within",
@@ -36,18 +47,22 @@ _STANDINGS = {
     Standing.NO_LIMITS: "",
 }
 _NOTE_MARKS = "¹²³⁴⁵⁶⁷⁸⁹"
+_QUOTED = "†"
 
 
 def make_measure_marks(measures: Measures, box: Box) -> list[Mark]:
-    """Two columns of measures; under them the reasons, and whose limits were used."""
-    reasons = list(dict.fromkeys(item.reason for item in measures if item.reason))
+    """Two columns of measures; under them the rest, the reasons, and whose limits were used."""
+    shown, rest = measures.values[: 2 * _ROWS], measures.values[2 * _ROWS :]
+    reasons = list(dict.fromkeys(item.reason for item in shown if item.reason))
+    quoted = measures.qtc_choice.name if measures.qtc_choice else None
     width = (box.width_mm - _COLUMN_GAP_MM) / 2
     marks: list[Mark] = []
-    for index, measured in enumerate(measures.values[: 2 * _ROWS]):
+    for index, measured in enumerate(shown):
         left = box.left_mm + (index // _ROWS) * (width + _COLUMN_GAP_MM)
-        y = box.top_mm + (index % _ROWS) * _LINE_MM + 2.45
-        marks += _row(measured, reasons, left, y)
-    return marks + _notes(measures, reasons, box)
+        y = box.top_mm + (index % _ROWS) * _LINE_MM + 2.3
+        mark = f" {_QUOTED}" if measured.name == quoted else ""
+        marks += _row(measured, mark, reasons, left, y)
+    return marks + _notes(measures, rest, reasons, box)
 
 
 def label_measure(name: MeasureName) -> str:
@@ -70,8 +85,11 @@ def format_value(measured: Measured) -> str:
     return f"{number}{joint}{'°' if measured.unit == 'deg' else measured.unit}".replace("-", "−")
 
 
-def _row(measured: Measured, reasons: list[str], left_mm: float, y_mm: float) -> list[Mark]:
-    label = Text(x_mm=left_mm, y_mm=y_mm, content=label_measure(measured.name), size_mm=_SIZE_MM)
+def _row(
+    measured: Measured, mark: str, reasons: list[str], left_mm: float, y_mm: float
+) -> list[Mark]:
+    words = f"{label_measure(measured.name)}{mark}"
+    label = Text(x_mm=left_mm, y_mm=y_mm, content=words, size_mm=_SIZE_MM)
     if measured.value is None:
         note = reasons.index(measured.reason)
         mark = _NOTE_MARKS[note] if note < len(_NOTE_MARKS) else "*"
@@ -119,30 +137,70 @@ def _format_limits(limits: Limits | None) -> str:
     high = "" if limits.high is None else f"{limits.high:g}"
     if low and high:
         return f"{low} to {high}".replace("-", "−")
-    return (f"≥ {low}" if low else f"≤ {high}").replace("-", "−")
-
-
-def _notes(measures: Measures, reasons: list[str], box: Box) -> list[Mark]:
-    used = dict.fromkeys(
-        f"{item.limits.population} ({item.limits.source})" for item in measures if item.limits
+    return (f"≥ {low}" if low else f"{'<' if limits.high_is_outside else '≤'} {high}").replace(
+        "-", "−"
     )
-    left_out = len(measures.values) - 2 * _ROWS
-    lines = [
-        "  ".join(
-            f"{_NOTE_MARKS[i] if i < len(_NOTE_MARKS) else '*'} {reason}"
-            for i, reason in enumerate(reasons)
-        ),
-        f"Limits: {'; '.join(used)}" if used else "Limits: none were applied",
-        f"and {left_out} more measures" if left_out > 0 else "",
+
+
+def _notes(
+    measures: Measures, rest: tuple[Measured, ...], reasons: list[str], box: Box
+) -> list[Mark]:
+    """Measures for which there is no row, reasons, and limits, in at most four lines."""
+    told = [
+        [_JOINT.join(_describe_rest(rest))],
+        [
+            "  ".join(
+                f"{_NOTE_MARKS[i] if i < len(_NOTE_MARKS) else '*'} {reason}"
+                for i, reason in enumerate(reasons)
+            )
+        ],
+        wrap(_describe_tables(measures), box.width_mm, _NOTE_SIZE_MM)[:2],
     ]
-    top = box.top_mm + _ROWS * _LINE_MM + 2.75
+    lines = [line for group in told for line in group if line][:_MOST_NOTES]
+    top = box.top_mm + _ROWS * _LINE_MM + 2.2
     return [
         Text(
             x_mm=box.left_mm,
-            y_mm=top + index * 2.95,
-            content=shorten(printable(line), box.width_mm, 2.4),
-            size_mm=2.4,
+            y_mm=top + index * _NOTE_LINE_MM,
+            content=shorten(printable(line), box.width_mm, _NOTE_SIZE_MM),
+            size_mm=_NOTE_SIZE_MM,
             ink=Ink.QUIET_TEXT,
         )
-        for index, line in enumerate(line for line in lines if line)
+        for index, line in enumerate(lines)
     ]
+
+
+def _describe_rest(rest: tuple[Measured, ...]) -> list[str]:
+    """Measures in a line with others; limits only where one lies outside them."""
+    told = []
+    for measured in rest:
+        words = f"{label_measure(measured.name)} {format_value(measured)}"
+        if measured.standing in {Standing.BELOW, Standing.ABOVE}:
+            mark = _STANDINGS[measured.standing][0]
+            words = f"{words} ({mark} {_format_limits(measured.limits)})"
+        told += [words] if measured.value is not None else []
+    return told
+
+
+def _describe_choice(measures: Measures) -> str:
+    if measures.qtc_choice is None:
+        return ""
+    doubt = ", doubtful: irregular rhythm" if measures.qtc_choice.is_doubtful else ""
+    return f"{_QUOTED} QTc to quote{doubt}."
+
+
+def _describe_tables(measures: Measures) -> list[str]:
+    """Words: which QTc to quote, and whose limits the rows show, from where."""
+    used = dict.fromkeys(
+        f"{item.limits.population} ({_describe_source(item.limits)})"
+        for item in measures.values[: 2 * _ROWS]
+        if item.limits
+    )
+    limits = f"Limits: {'; '.join(used)}" if used else "Limits: none were applied"
+    return f"{_describe_choice(measures)} {limits}".split()
+
+
+def _describe_source(limits: Limits) -> str:
+    """The table's short name; whether its source was seen, where it was not."""
+    short = limits.source.split(",", maxsplit=1)[0]
+    return short if limits.trust is Trust.SEEN else f"{short}, {limits.trust}"

@@ -19,6 +19,13 @@ _NAMES = {
     MeasureName.P_AXIS: "P axis",
     MeasureName.QRS_AXIS: "QRS axis",
     MeasureName.T_AXIS: "T axis",
+    MeasureName.JT_INTERVAL: "JT interval",
+    MeasureName.JT_INDEX: "JT index",
+    MeasureName.SOKOLOW_LYON: "Sokolow–Lyon voltage",
+    MeasureName.CORNELL_VOLTAGE: "Cornell voltage",
+    MeasureName.CORNELL_PRODUCT: "Cornell product",
+    MeasureName.LIMB_QRS_VOLTAGE: "Largest QRS, limb leads",
+    MeasureName.CHEST_QRS_VOLTAGE: "Largest QRS, chest leads",
 }
 _UNITS = {"deg": "°"}
 
@@ -47,7 +54,7 @@ def _view_measure(measured: Measured) -> MeasureRow:
     standing = measured.standing
     return MeasureRow(
         name=_NAMES[measured.name],
-        value="" if measured.value is None else f"{measured.value:.0f}",
+        value="" if measured.value is None else _format(measured.value, measured.unit),
         unit=_UNITS.get(measured.unit, measured.unit),
         reason=measured.reason,
         limits=_describe_limits(measured.limits),
@@ -58,11 +65,15 @@ def _view_measure(measured: Measured) -> MeasureRow:
     )
 
 
+def _format(value: float, unit: str) -> str:
+    return f"{value:.2f}" if unit == "mV" else f"{value:.0f}"
+
+
 def _describe_limits(limits: Limits | None) -> str:
     if limits is None:
         return ""
     if limits.low is None:
-        return f"up to {limits.high:.0f}"
+        return f"{'below' if limits.high_is_outside else 'up to'} {limits.high:g}"
     if limits.high is None:
-        return f"from {limits.low:.0f}"
-    return f"{limits.low:.0f} to {limits.high:.0f}"
+        return f"from {limits.low:g}"
+    return f"{limits.low:g} to {limits.high:g}"
