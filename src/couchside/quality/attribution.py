@@ -14,8 +14,6 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import nnls
 
-from couchside.quality.model import Band, ElectrodeNoise
-from couchside.quality.signals import Signals
 from couchside.recording import (
     CHEST_LEADS,
     ELECTRODES,
@@ -118,29 +116,6 @@ def solve_powers(covariance: FloatArray, leads: tuple[str, ...]) -> Attribution:
         electrodes=SOLVABLE_ELECTRODES,
         noise_rms_uv=np.sqrt(powers),
         fit=max(0.0, 1.0 - float(residual) / size),
-    )
-
-
-def attribute_every_band(signals: Signals) -> dict[Band, Attribution] | None:
-    """The noise of each electrode in each band, over the whole recording."""
-    solved = {
-        band: attribute(noise, signals.leads, signals.quiet)
-        for band, noise in signals.noise.items()
-    }
-    found = {band: solution for band, solution in solved.items() if solution is not None}
-    return found or None
-
-
-def as_electrode_noise(solved: dict[Band, Attribution] | None) -> ElectrodeNoise | None:
-    """Every band's attribution as one table."""
-    if not solved:
-        return None
-    bands = tuple(solved)
-    return ElectrodeNoise(
-        electrodes=SOLVABLE_ELECTRODES,
-        bands=bands,
-        noise_rms_uv=np.array([solved[band].noise_rms_uv for band in bands]),
-        fit=np.array([solved[band].fit for band in bands]),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,8 +14,10 @@ from couchside.quality import thresholds
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
+_GAINS_KEPT = 8
+_TINY = 1e-9
 PADDING_S = 1.0
-"""Each end is continued by its own mirror image for this long, so that a slope makes no jump."""
+"""Each end is continued by its own mirror image for this long, so that the ends make no jump."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -49,16 +52,7 @@ def split_bands(microvolts: FloatArray, rate_hz: float) -> Bands:
     spectrum = fft.rfft(padded, axis=1)
     frequencies_hz = fft.rfftfreq(padded.shape[1], 1.0 / rate_hz)
     mains_hz = _find_mains(spectrum, frequencies_hz)
-    line = _mains_gain(frequencies_hz, mains_hz)
-    gains = (
-        _edge_down(frequencies_hz, thresholds.WANDER_BAND_HZ[1], 0.3),
-        _edge_up(frequencies_hz, thresholds.MOVEMENT_BAND_HZ[0], 0.3)
-        * _edge_down(frequencies_hz, thresholds.MOVEMENT_BAND_HZ[1], 6.0),
-        _edge_up(frequencies_hz, thresholds.MUSCLE_BAND_HZ[0], 12.0)
-        * _edge_down(frequencies_hz, thresholds.MUSCLE_BAND_HZ[1], 20.0)
-        * (1.0 - line),
-        line,
-    )
+    gains = _band_gains(padded.shape[1], rate_hz, mains_hz)
     kept = slice(before, before + sample_count)
     wander, beats, muscle, mains = (
         np.ascontiguousarray(fft.irfft(spectrum * gain, padded.shape[1], axis=1)[:, kept])
@@ -67,15 +61,29 @@ def split_bands(microvolts: FloatArray, rate_hz: float) -> Bands:
     return Bands(wander=wander, beats=beats, muscle=muscle, mains=mains, mains_hz=mains_hz)
 
 
+@lru_cache(maxsize=_GAINS_KEPT)
+def _band_gains(length: int, rate_hz: float, mains_hz: float) -> tuple[FloatArray, ...]:
+    """Gains of wander, beats, muscle and mains; recordings of one length share them."""
+    frequencies_hz = fft.rfftfreq(length, 1.0 / rate_hz)
+    line = _mains_gain(frequencies_hz, mains_hz)
+    return (
+        _edge_down(frequencies_hz, thresholds.WANDER_BAND_HZ[1], thresholds.WANDER_EDGE_HZ),
+        _edge_up(frequencies_hz, thresholds.MOVEMENT_BAND_HZ[0], thresholds.WANDER_EDGE_HZ)
+        * _edge_down(frequencies_hz, thresholds.MOVEMENT_BAND_HZ[1], thresholds.MOVEMENT_EDGE_HZ),
+        _edge_up(frequencies_hz, thresholds.MUSCLE_BAND_HZ[0], thresholds.MUSCLE_LOW_EDGE_HZ)
+        * _edge_down(frequencies_hz, thresholds.MUSCLE_BAND_HZ[1], thresholds.MUSCLE_HIGH_EDGE_HZ)
+        * (1.0 - line),
+        line,
+    )
+
+
 def _pad(microvolts: FloatArray, rate_hz: float) -> tuple[FloatArray, int]:
     sample_count = microvolts.shape[1]
     before = min(round(PADDING_S * rate_hz), sample_count - 1)
     length = fft.next_fast_len(sample_count + 2 * before, real=True)
     after = length - sample_count - before
     after_mirrored = min(after, sample_count - 1)
-    padded = np.pad(
-        microvolts, ((0, 0), (before, after_mirrored)), mode="reflect", reflect_type="odd"
-    )
+    padded = np.pad(microvolts, ((0, 0), (before, after_mirrored)), mode="symmetric")
     return np.pad(padded, ((0, 0), (0, after - after_mirrored)), mode="edge"), before
 
 
@@ -117,6 +125,3 @@ def _edge_down(frequencies_hz: FloatArray, edge_hz: float, width_hz: float) -> F
 
 def _edge_up(frequencies_hz: FloatArray, edge_hz: float, width_hz: float) -> FloatArray:
     return 1.0 - _edge_down(frequencies_hz, edge_hz - width_hz, width_hz)
-
-
-_TINY = 1e-9

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from couchside.measures import measure
-from couchside.quality.attribution import as_electrode_noise, attribute_every_band
 from couchside.quality.cables import check_cables
+from couchside.quality.electrode_noise import measure_electrode_noise
 from couchside.quality.folding import lost_leads, unreadable_leads, without_consequences
 from couchside.quality.heartbeat import check_heartbeat
 from couchside.quality.identities import check_identities
@@ -51,6 +51,6 @@ def check(recording: Recording) -> Assessment:
         findings=told,
         measures=measure(recording, waves),
         waves=waves,
-        electrode_noise=as_electrode_noise(attribute_every_band(signals)),
+        electrode_noise=measure_electrode_noise(signals),
         code_version=__version__,
     )

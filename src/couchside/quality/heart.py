@@ -6,6 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from couchside.quality import thresholds
+from couchside.quality.attribution import choose_leads
+from couchside.quality.blame import Blame, find_blame
 from couchside.waves.model import Waves
 
 FloatArray = NDArray[np.float64]
@@ -13,7 +15,44 @@ BoolArray = NDArray[np.bool_]
 IntArray = NDArray[np.int64]
 
 
-def remove_beats(beats: FloatArray, waves: Waves) -> FloatArray:
+def find_strangers(beats: FloatArray, leads: tuple[str, ...], waves: Waves) -> BoolArray:
+    """Beats that are the heart's own, yet like too few others to be taken out.
+
+    Parameters
+    ----------
+    beats : array of shape (lead, sample)
+        The band in which the heart is.
+    leads : tuple of str
+        Names of the rows.
+    waves : Waves
+        Where the beats are, and which are alike.
+
+    Returns
+    -------
+    array of bool, shape (beat,)
+        A beat whose difference from the usual one comes from one electrode is an usual beat with
+        a fault on it, and no stranger. Where very many beats stand alone, noise makes them so, and
+        none is a stranger.
+    """
+    strangers = _stand_alone(waves)
+    chosen = choose_leads(leads)
+    usual = _usual_beats(waves, strangers)
+    template = _median_beat(beats, usual, waves)
+    if template is None or chosen is None:
+        return strangers
+    rows = [leads.index(name) for name in chosen]
+    before, after = (int(reach) for reach in _beat_reach(waves))
+    for place in np.flatnonzero(strangers):
+        start = int(waves.beat_samples[place]) - before
+        if start < 0 or start + before + after > beats.shape[1]:
+            continue
+        differing = (beats[:, start : start + before + after] - template)[rows]
+        blame = find_blame(differing @ differing.T, chosen, 0.0)
+        strangers[place] = not _from_one_electrode(blame)
+    return strangers
+
+
+def remove_beats(beats: FloatArray, waves: Waves, strangers: BoolArray) -> FloatArray:
     """Subtract from each beat the median beat of its group.
 
     Parameters
@@ -22,26 +61,27 @@ def remove_beats(beats: FloatArray, waves: Waves) -> FloatArray:
         The band in which the heart is.
     waves : Waves
         Where the beats are, and which are alike.
+    strangers : array of bool, shape (beat,)
+        Beats that keep their shape; `quiet_samples` leaves them out.
 
     Returns
     -------
     array of shape (lead, sample)
-        What is left. Beats that stand alone keep their shape; `quiet_samples` leaves them out.
+        What is left.
     """
     residual = beats.copy()
-    for fiducials in _groups(waves):
-        _remove_group(residual, fiducials, waves)
+    for fiducials in _groups(waves, strangers):
+        _remove_group(residual, beats, fiducials, waves)
     return residual
 
 
-def quiet_samples(sample_count: int, waves: Waves) -> BoolArray:
-    """Where no QRS stands and no beat that is like no other, shape (sample,).
+def quiet_samples(sample_count: int, waves: Waves, strangers: BoolArray) -> BoolArray:
+    """Where no QRS stands and no stranger, shape (sample,).
 
     The ends are left out as well, for a QRS that is cut there is not found.
     """
     reach = np.tile(_qrs_reach(waves), (waves.beat_count, 1))
-    alone = _stands_alone(waves)
-    reach[alone] = np.maximum(reach[alone], _beat_reach(waves))
+    reach[strangers] = np.maximum(reach[strangers], _beat_reach(waves))
     edges = np.zeros(sample_count + 1, dtype=np.int64)
     np.add.at(edges, np.clip(waves.beat_samples - reach[:, 0], 0, sample_count), 1)
     np.add.at(edges, np.clip(waves.beat_samples + reach[:, 1], 0, sample_count), -1)
@@ -52,7 +92,7 @@ def quiet_samples(sample_count: int, waves: Waves) -> BoolArray:
     return quiet
 
 
-def _stands_alone(waves: Waves) -> BoolArray:
+def _stand_alone(waves: Waves) -> BoolArray:
     """Beats of a group too small for a median; none where so many are that it must be noise."""
     if waves.beat_count == 0:
         return np.zeros(0, dtype=bool)
@@ -63,13 +103,30 @@ def _stands_alone(waves: Waves) -> BoolArray:
     return alone
 
 
-def _groups(waves: Waves) -> list[IntArray]:
-    """Beats that share a median; where too many stand alone, all beats do."""
-    alone = _stands_alone(waves)
-    groups, sizes = np.unique(waves.beat_groups[~alone], return_counts=True)
-    if len(sizes) and sizes.min() < thresholds.MIN_BEATS_FOR_TEMPLATE:
-        return [waves.beat_samples]
-    return [waves.beat_samples[~alone & (waves.beat_groups == group)] for group in groups]
+def _usual_beats(waves: Waves, strangers: BoolArray) -> IntArray:
+    """Beats of the largest group; all where no group is large enough for a median."""
+    groups, sizes = np.unique(waves.beat_groups[~strangers], return_counts=True)
+    if len(sizes) == 0 or sizes.max() < thresholds.MIN_BEATS_FOR_TEMPLATE:
+        return waves.beat_samples
+    usual: IntArray = waves.beat_samples[waves.beat_groups == groups[np.argmax(sizes)]]
+    return usual
+
+
+def _from_one_electrode(blame: Blame) -> bool:
+    return len(blame.electrodes) == 1 and blame.share >= thresholds.FAULTY_BEAT_SHARE
+
+
+def _groups(waves: Waves, strangers: BoolArray) -> list[IntArray]:
+    """Beats that share a median; those of small groups go with the usual ones."""
+    usual = _usual_beats(waves, strangers)
+    others = ~strangers & ~np.isin(waves.beat_samples, usual)
+    large = []
+    for group in np.unique(waves.beat_groups[others]):
+        members = others & (waves.beat_groups == group)
+        if members.sum() >= thresholds.MIN_BEATS_FOR_TEMPLATE:
+            large.append(waves.beat_samples[members])
+            others &= ~members
+    return [np.sort(np.concatenate([usual, waves.beat_samples[others]])), *large]
 
 
 def _beat_reach(waves: Waves) -> IntArray:
@@ -78,21 +135,31 @@ def _beat_reach(waves: Waves) -> IntArray:
     return np.round(reach_s * waves.rate_hz).astype(np.int64)
 
 
-def _remove_group(residual: FloatArray, fiducials: IntArray, waves: Waves) -> None:
-    sample_count = residual.shape[1]
-    before, after = (int(reach) for reach in _beat_reach(waves))
-    whole = fiducials[(fiducials >= before) & (fiducials + after < sample_count)]
-    if len(whole) < thresholds.MIN_BEATS_FOR_TEMPLATE:
+def _remove_group(
+    residual: FloatArray, beats: FloatArray, fiducials: IntArray, waves: Waves
+) -> None:
+    template = _median_beat(beats, fiducials, waves)
+    if template is None:
         return
-    chosen = whole[:: max(1, len(whole) // thresholds.MAX_BEATS_FOR_TEMPLATE)]
-    template = np.median(residual[:, chosen[:, None] + np.arange(-before, after)], axis=1)
     template *= _taper(template.shape[1], waves.rate_hz)
+    before = int(_beat_reach(waves)[0])
     for fiducial in fiducials:
         start = int(fiducial) - before
-        first, last = _room(int(fiducial), waves, sample_count)
+        first, last = _room(int(fiducial), waves, residual.shape[1])
         first, last = max(start, first), min(start + template.shape[1], last)
         if last > first:
             residual[:, first:last] -= template[:, first - start : last - start]
+
+
+def _median_beat(beats: FloatArray, fiducials: IntArray, waves: Waves) -> FloatArray | None:
+    """Median of the whole beats among those given; None where they are too few."""
+    before, after = (int(reach) for reach in _beat_reach(waves))
+    whole = fiducials[(fiducials >= before) & (fiducials + after < beats.shape[1])]
+    if len(whole) < thresholds.MIN_BEATS_FOR_TEMPLATE:
+        return None
+    chosen = whole[:: max(1, len(whole) // thresholds.MAX_BEATS_FOR_TEMPLATE)]
+    median: FloatArray = np.median(beats[:, chosen[:, None] + np.arange(-before, after)], axis=1)
+    return median
 
 
 def _taper(length: int, rate_hz: float) -> FloatArray:

@@ -16,6 +16,11 @@ WINDOW_S = 0.5
 WANDER_BAND_HZ = (0.0, 0.6)
 MOVEMENT_BAND_HZ = (0.9, 16.0)
 MUSCLE_BAND_HZ = (28.0, 140.0)
+WANDER_EDGE_HZ = 0.3
+MOVEMENT_EDGE_HZ = 6.0
+MUSCLE_LOW_EDGE_HZ = 12.0
+MUSCLE_HIGH_EDGE_HZ = 20.0
+"""Widths of the edges: narrower ones ring past the QRS, wider ones mix the bands."""
 MAINS_HZ = (50.0, 60.0)
 MAINS_HALF_WIDTH_HZ = 0.7
 MAINS_NEIGHBOURS_HZ = 4.0
@@ -28,6 +33,8 @@ BEAT_BEFORE_S = 0.28
 BEAT_AFTER_S = 0.52
 MIN_BEATS_FOR_TEMPLATE = 3
 MAX_BEATS_FOR_TEMPLATE = 40
+FAULTY_BEAT_SHARE = 0.85
+"""One electrode explains so much of the difference from the usual beat: a fault, not the heart."""
 T_ENDS_S = 0.40
 TAPER_S = 0.06
 MOST_BEATS_ALONE = 0.35
@@ -150,7 +157,7 @@ REMARK_UV = {
     FindingKind.MUSCLE_TREMOR: 45.0,
     FindingKind.MAINS: 35.0,
 }
-"""From here on the reader is told; below, only if it hides a wave for `LASTING_SHARE` of the time."""
+"""From here on the reader is told; below, only where it hides a wave for `LASTING_SHARE`."""
 LASTING_SHARE = 0.3
 
 # -- is there a heart, and is the gain believable ------------------------------------------------
