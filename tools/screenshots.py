@@ -29,8 +29,6 @@ ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-backg
 NOW = datetime(2026, 3, 2, 10, 20, tzinfo=UTC)
 HEIGHTS = {360: 760, 1024: 768, 1920: 1080}
 WIDTHS = (360, 1024, 1920)
-COLOURS = 256
-"""Enough for pages of few tones; a third of the bytes."""
 FAULTY = ".row-person:has-text('V3 electrode') a"
 """On the demo's round, the person whose V3 electrode brings mains interference."""
 
@@ -114,9 +112,8 @@ def _take(browser: Browser, address: str, picture: Picture, folder: Path) -> Non
     _settle(page, picture)
     shot = page.screenshot(full_page=picture.is_whole)
     context.close()
-    image = Image.open(io.BytesIO(shot)).convert("RGB")
-    reduced = image.quantize(COLOURS, dither=Image.Dither.NONE)
-    reduced.save(folder / f"{picture.name}.png", optimize=True)
+    with Image.open(io.BytesIO(shot)) as image:
+        image.convert("RGB").save(folder / f"{picture.name}.png", optimize=True)
 
 
 def _settle(page: Page, picture: Picture) -> None:

@@ -4,10 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import pairwise
+from typing import Protocol
 
 import pytest
 from playwright.sync_api import Locator, Page, expect
+
+from couchside.formats import ArrivedFile, Parcel, write_dicom
+from couchside.recording import Device
+from couchside.service import Desk, Source, receive
+from couchside.simulate import get_scenario, simulate
 
 pytestmark = pytest.mark.browser
 
@@ -37,6 +44,12 @@ FIND_GRID = """(canvas) => {
   }
   return dark;
 }"""
+
+
+class Site(Protocol):
+    """A running Couchside."""
+
+    desk: Desk
 
 
 @pytest.fixture
@@ -152,6 +165,67 @@ def test_two_fingers_zoom(page: Page, canvas: Locator) -> None:
     touch("touchEnd", 0)
     expect(page.locator("#zoom-now")).not_to_have_text(f"{fitted} %")
     assert percent(page.locator("#zoom-now")) > 1.5 * fitted
+
+
+LAY_OUT = """async ([leads, durationS, layout]) => {
+  const script = document.querySelector("script[src*='tracing.js']");
+  const { layOut } = await import(script.src.replace("tracing.js", "sheet.js"));
+  const choice = { layout, speedMmS: 25, gainMmMv: 10, startS: 0 };
+  return layOut(leads, durationS, choice, leads.map(() => ({ upMm: 0, downMm: 0 })));
+}"""
+TWELVE = ["I", "II", "III", "aVR", "aVL", "aVF", "V1", "V2", "V3", "V4", "V5", "V6"]
+
+
+@pytest.mark.parametrize(
+    ("leads", "duration_s", "layout", "rows"),
+    [
+        (TWELVE, 10, "3x4", [["I", "aVR", "V1", "V4"], ["II", "aVL", "V2", "V5"],
+                             ["III", "aVF", "V3", "V6"], ["II"]]),
+        (TWELVE, 10, "6x2", [[TWELVE[at], TWELVE[at + 6]] for at in range(6)]),
+        (TWELVE, 10, "12x1", [[lead] for lead in TWELVE]),
+        (TWELVE[::-1], 10, "12x1", [[lead] for lead in TWELVE]),
+        (["V1"], 4, "3x4", [["V1"]]),
+        (["X", "II"], 10, "3x4", [["II", "X"]]),
+        ([*TWELVE, "V7", "V8", "V9"], 10, "3x4",
+         [["I", "aVL", "V3", "V7"], ["II", "aVF", "V4", "V8"], ["III", "V1", "V5", "V9"],
+          ["aVR", "V2", "V6"], ["II"]]),
+    ],
+)  # fmt: skip
+@pytest.mark.usefixtures("canvas")
+def test_leads_stand_as_on_paper(
+    page: Page,
+    leads: list[str],
+    duration_s: int,
+    layout: str,
+    rows: list[list[str]],
+) -> None:
+    sheet = page.evaluate(LAY_OUT, [leads, duration_s, layout])
+    stood: dict[float, list[str]] = {}
+    for panel in sheet["panels"]:
+        stood.setdefault(panel["baselineMm"], []).append(panel["name"])
+    assert [stood[baseline] for baseline in sorted(stood)] == rows
+    ends = {panel["leftMm"] + panel["widthMm"] for panel in sheet["panels"]}
+    assert max(ends) == pytest.approx(12 + 25 * duration_s)
+    for panel in sheet["panels"]:
+        assert panel["startS"] == pytest.approx((panel["leftMm"] - 12) / 25)
+
+
+def test_a_long_recording_is_leafed_through(page: Page, site: Site) -> None:
+    scenario = replace(get_scenario("good"), duration_s=24.0)
+    content = write_dicom(replace(simulate(scenario).recording, device=Device(model="Simulated")))
+    parcel = Parcel(files=(ArrivedFile(name="long.dcm", content=content),))
+    recording = receive(site.desk, parcel, source=Source.UPLOAD).recording
+    assert recording is not None
+    page.goto(f"/recordings/{recording.id}")
+    drawn = page.locator("#tracing-canvas")
+    expect(drawn).to_have_attribute("data-drawn", re.compile(r"\d"))
+    drawn.focus()
+    stretch = page.locator("#stretch-now")
+    expect(stretch).to_have_text("0–10 s")
+    for key, seconds in (("PageDown", "10–20 s"), ("PageDown", "20–24 s"), ("PageDown", "20–24 s"),
+                         ("PageUp", "10–20 s")):  # fmt: skip
+        page.keyboard.press(key)
+        expect(stretch).to_have_text(seconds)
 
 
 def redrawn(canvas: Locator, act: Callable[[], object]) -> None:

@@ -77,6 +77,44 @@ def test_an_arrival_shows_by_itself(page: Page, site: Site, tmp_path: Path) -> N
     expect(page.locator(".row-person", has_text=WAITING)).to_contain_text("V3 electrode")
 
 
+def test_an_arrival_takes_nobody_by_surprise(page: Page, site: Site, tmp_path: Path) -> None:
+    page.goto("/round")
+    link = page.locator(".row-person", has_text="Abara-Finch").locator("a")
+    link.focus()
+    arriving = write_recording(site, tmp_path, "mains-on-v3", "arriving.dcm")
+    (site.inbox / "arriving.dcm").write_bytes(arriving.read_bytes())
+    expect(page.locator(".arrival .person-name")).to_contain_text(WAITING)
+    expect(link).to_be_focused()
+
+    person = page.get_by_label("File under")
+    chosen = person.locator("option").nth(2).get_attribute("value")
+    person.select_option(chosen)
+    person.focus()
+    second = write_recording(site, tmp_path, "good", "second.dcm")
+    (site.inbox / "second.dcm").write_bytes(second.read_bytes())
+    page.wait_for_timeout(2000)
+    expect(person).to_have_value(chosen or "")
+    expect(page.locator(".row-person", has_text=WAITING)).not_to_contain_text("attempt 2")
+    link.focus()
+    expect(page.locator(".row-person", has_text=WAITING)).to_contain_text("attempt 2")
+
+
+@pytest.mark.parametrize("failure", ["abort", "500"])
+def test_silence_is_noticed_and_forgotten(page: Page, failure: str) -> None:
+    quiet = page.context.new_page()  # unwatched: Chromium writes each failure into its console
+    quiet.goto("/round")
+    notice = quiet.locator("#out-of-touch")
+    expect(notice).to_be_hidden()
+    quiet.route(
+        "**/round/now*",
+        lambda route: route.abort() if failure == "abort" else route.fulfill(status=500, body="?"),
+    )
+    expect(notice).to_be_visible()
+    expect(quiet.locator("#people")).to_be_visible()
+    quiet.unroute("**/round/now*")
+    expect(notice).to_be_hidden()
+
+
 def test_files_can_be_dropped_anywhere_on_the_round(page: Page, site: Site, tmp_path: Path) -> None:
     dropped = write_recording(site, tmp_path, "good", "dropped.dcm")
     page.goto("/round")

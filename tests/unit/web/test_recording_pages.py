@@ -113,11 +113,12 @@ def test_recording_again_stays_and_waits(client: TestClient, faulty_id: int, bri
     answer = client.post(f"/recordings/{faulty_id}/decision", data=form)
     assert answer.headers["location"] == f"/recordings/{faulty_id}"
     assert "Waiting for attempt 2." in client.get(f"/recordings/{faulty_id}").text
-    assert client.get(f"/recordings/{faulty_id}/newer?seen=1").status_code == 204
+    assert client.get(f"/recordings/{faulty_id}/newer?seen=1&shown=1").status_code == 204
     second = bring().recording
     assert second is not None
-    newer = client.get(f"/recordings/{faulty_id}/newer?seen=1")
+    newer = client.get(f"/recordings/{faulty_id}/newer?seen=1&shown=1")
     assert f'href="/recordings/{second.id}">Open attempt 2</a>' in newer.text
+    assert "seen=1&amp;shown=2" in newer.text
 
 
 @pytest.mark.parametrize(

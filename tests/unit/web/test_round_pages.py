@@ -56,7 +56,7 @@ def test_a_verdict_on_the_round_names_its_cause(
     received = bring("mains-on-v3")
     assert received.recording is not None
     assert received.recording.verdict == "record again"
-    row = re.search(r'<li class="row row-person.*?</li>', client.get("/round").text, re.DOTALL)
+    row = re.search(r'<li [^>]*class="row row-person.*?</li>', client.get("/round").text, re.DOTALL)
     assert row is not None
     assert "Record again" in row.group(0)
     assert "V3 electrode" in row.group(0)
@@ -73,6 +73,13 @@ def test_nothing_is_sent_while_nothing_changes(
     assert renewed.status_code == 200
     assert "Arrived at" in renewed.text
     assert "<html" not in renewed.text
+
+
+def test_at_midnight_the_page_is_told_to_load_again(client: TestClient) -> None:
+    answer = client.get("/round/now?day=&opened=2020-02-28&seen=x")
+    assert (answer.status_code, answer.headers["hx-refresh"]) == (204, "true")
+    chosen = client.get("/round/now?day=2020-02-28&opened=2020-02-28&seen=x")
+    assert "hx-refresh" not in chosen.headers
 
 
 def test_a_recording_without_an_order_is_asked_about(

@@ -35,6 +35,7 @@ from couchside.web.wording import (
 class PersonRow:
     """One person of the round."""
 
+    order_id: int
     address: str
     name: str
     facts: tuple[str, ...]
@@ -182,6 +183,7 @@ def _count_states(listed: Round) -> tuple[tuple[int, str], ...]:
 def _view_person(desk: Desk, entry: RoundEntry, causes: dict[int, str]) -> PersonRow:
     recording = entry.latest.recording_id if entry.latest else None
     return PersonRow(
+        order_id=entry.order.id,
         address=f"/recordings/{recording}" if recording else f"/orders/{entry.order.id}",
         name=name_of(entry.order.patient),
         facts=describe_patient(entry.order.patient),

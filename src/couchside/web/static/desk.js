@@ -43,8 +43,17 @@ function listenToSilence() {
       notice.hidden = failures < OUT_OF_TOUCH_AFTER;
     }
   };
-  document.addEventListener("htmx:after:request", () => note(true));
+  document.addEventListener("htmx:after:request", (event) => note(hasSucceeded(event)));
   document.addEventListener("htmx:error", () => note(false));
+}
+
+/**
+ * @param {Event} event
+ * @returns {boolean}
+ */
+function hasSucceeded(event) {
+  const status = event instanceof CustomEvent ? event.detail?.ctx?.response?.status : 0;
+  return status >= 200 && status < 400;
 }
 
 /** While somebody fills in a form in the part that renews itself, it stays as it is. */

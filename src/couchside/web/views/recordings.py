@@ -32,13 +32,15 @@ def show_recording(
 
 
 @router.get("/newer")
-def show_newer(request: Request, desk: DeskHere, opened: RecordingHere, seen: int = 0) -> Response:
-    """The attempts that arrived while the page was open, or nothing where there are none."""
-    if len(opened.attempts) == seen:
+def show_newer(
+    request: Request, desk: DeskHere, opened: RecordingHere, seen: int = 0, shown: int = 0
+) -> Response:
+    """The attempts after the first `seen`, or nothing where the page shows them all already."""
+    if len(opened.attempts) == shown:
         return Response(status_code=204)
     attempts = view_attempts(desk, opened)
     return render(
-        request, "newer.html", recording_id=opened.summary.id, attempts=attempts, seen=seen
+        request, "newer.html", recording_id=opened.summary.id, attempts=attempts, seen=max(seen, 0)
     )
 
 

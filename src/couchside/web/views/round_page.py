@@ -23,6 +23,9 @@ from couchside.web.rendering import render, render_text
 
 router = APIRouter()
 
+_LOAD_AGAIN = {"HX-Refresh": "true"}
+"""Midnight has passed: another day's round belongs on the page."""
+
 
 @router.get("/", include_in_schema=False)
 def show_start() -> Response:
@@ -45,17 +48,25 @@ RoundHere = Annotated[RoundView, Depends(get_round)]
 @router.get("/round", include_in_schema=False)
 def show_round(request: Request, round_view: RoundHere) -> Response:
     """The people of a day."""
-    now, digest = _render_now(request, round_view)
-    return render(request, "round.html", round=round_view, now=now, seen=digest)
+    return _show(request, "round.html", round_view)
 
 
 @router.get("/round/now", include_in_schema=False)
-def show_changes(request: Request, round_view: RoundHere, seen: str = "") -> Response:
+def show_changes(
+    request: Request, round_view: RoundHere, opened: str = "", seen: str = ""
+) -> Response:
     """The part that changes, or nothing where the page already shows it as it is."""
-    now, digest = _render_now(request, round_view)
-    if digest == seen:
+    if opened and opened != round_view.day.isoformat():
+        return Response(status_code=204, headers=_LOAD_AGAIN)
+    if _render_now(request, round_view)[1] == seen:
         return Response(status_code=204)
-    return render(request, "round_renewed.html", round=round_view, now=now, seen=digest)
+    return _show(request, "round_renewed.html", round_view)
+
+
+def _show(request: Request, template: str, round_view: RoundView) -> Response:
+    now, digest = _render_now(request, round_view)
+    chosen_day = request.query_params.get("day", "")
+    return render(request, template, round=round_view, now=now, seen=digest, chosen_day=chosen_day)
 
 
 def _find_arrival(desk: Desk, settings: Settings, listed: Round) -> Arrival | None:
