@@ -93,7 +93,6 @@ def _score_mitdb(figures: WaveFigures, recording: Recording, beats: FloatArray) 
 
 
 def _score_ludb_beats(figures: WaveFigures, annotated: Annotated, waves: Waves) -> None:
-    to_ms = 1000.0 / annotated.recording.rate_hz
     beats_ms = annotated_beats_ms(annotated)
     score = figures.detection.setdefault("LUDB, twelve leads", Score())
     found_ms = _beats_ms(waves)

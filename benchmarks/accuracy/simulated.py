@@ -31,7 +31,8 @@ def read_simulated(part: Part) -> Iterator[Annotated]:
             Wave.QRS: (overall.qrs_onset, overall.qrs_offset),
             Wave.T: (truth.t.onset.min(axis=0), overall.t_offset),
         }
-        yield _annotate(f"person {seed}", simulation.recording, waves)
+        leads = {Wave.P: truth.p, Wave.QRS: truth.qrs, Wave.T: truth.t}
+        yield _annotate(f"person {seed}", simulation.recording, waves, leads)
 
 
 def read_written(part: Part, stress: Stress | None = None) -> Iterator[Annotated]:
@@ -40,12 +41,9 @@ def read_written(part: Part, stress: Stress | None = None) -> Iterator[Annotated
     for number, (rate_per_min, r_ms, q_uv, s_uv, t_uv) in enumerate(shapes):
         ecg = CalibrationEcg(rate_per_min=rate_per_min, r_ms=r_ms, q_uv=q_uv, s_uv=s_uv, t_uv=t_uv)
         written = calibration_recording(ecg, stress=stress or Stress())
-        waves = {
-            Wave.P: _outermost(written.p),
-            Wave.QRS: _outermost(written.qrs),
-            Wave.T: _outermost(written.t),
-        }
-        yield _annotate(f"written {number}", written.recording, waves)
+        leads = {Wave.P: written.p, Wave.QRS: written.qrs, Wave.T: written.t}
+        waves = {wave: _outermost(bounds) for wave, bounds in leads.items()}
+        yield _annotate(f"written {number}", written.recording, waves, leads)
 
 
 def _outermost(bounds: WaveBounds) -> tuple[FloatArray, FloatArray]:
@@ -53,15 +51,24 @@ def _outermost(bounds: WaveBounds) -> tuple[FloatArray, FloatArray]:
 
 
 def _annotate(
-    name: str, recording: Recording, waves: dict[Wave, tuple[FloatArray, FloatArray]]
+    name: str,
+    recording: Recording,
+    waves: dict[Wave, tuple[FloatArray, FloatArray]],
+    leads: dict[Wave, WaveBounds],
 ) -> Annotated:
     marks = tuple(
-        Mark(wave=wave, onset=float(onset), peak=float(onset + offset) / 2, offset=float(offset))
-        for wave, (onsets, offsets) in waves.items()
-        for onset, offset in zip(onsets, offsets, strict=True)
-        if np.isfinite(onset) and np.isfinite(offset)
+        tuple(
+            mark
+            for wave, bounds in leads.items()
+            for mark in _make_marks(wave, bounds.onset[lead], bounds.offset[lead])
+        )
+        for lead in range(len(recording.leads))
     )
-    empty: tuple[Mark, ...] = ()
-    return Annotated(
-        name=name, recording=recording, marks=(empty,) * len(recording.leads), overall=marks
-    )
+    overall = tuple(mark for wave, ends in waves.items() for mark in _make_marks(wave, *ends))
+    return Annotated(name=name, recording=recording, marks=marks, overall=overall)
+
+
+def _make_marks(wave: Wave, onsets: FloatArray, ends: FloatArray) -> Iterator[Mark]:
+    for onset, end in zip(onsets.tolist(), ends.tolist(), strict=True):
+        if np.isfinite(onset) and np.isfinite(end):
+            yield Mark(wave=wave, onset=onset, peak=0.5 * (onset + end), offset=end)

@@ -33,6 +33,8 @@ class BeatsAndWaves:
     ----------
     beats, groups : integer arrays of shape (beat,)
         Aligned detection points at the analysis rate, and their groups.
+    exact_beats : array of shape (beat,)
+        The same points with fractions of samples.
     bundles : list of integer array
         Beats that were averaged together.
     waves : BundleWaves
@@ -47,6 +49,7 @@ class BeatsAndWaves:
 
     beats: IntArray
     groups: IntArray
+    exact_beats: FloatArray
     bundles: list[IntArray]
     waves: BundleWaves
     usable: IntArray
@@ -80,6 +83,7 @@ def find_beats_and_waves(recording: Recording) -> BeatsAndWaves | None:
     return BeatsAndWaves(
         beats=grouping.beats,
         groups=grouping.groups,
+        exact_beats=grouping.exact_beats,
         bundles=bundles,
         waves=find_bundle_waves(clean[usable], weights[usable], grouping.beats, bundles),
         usable=usable,

@@ -38,7 +38,7 @@ def delineate(recording: Recording) -> Waves:
     found = find_beats_and_waves(recording)
     if found is None:
         return _no_waves(recording)
-    beat_samples = np.rint(found.beats * found.step + _find_peak_offsets(recording, found))
+    beat_samples = np.rint(found.exact_beats * found.step + _find_peak_offsets(recording, found))
     in_step = np.zeros(beat_samples.shape[0])
     return Waves(
         leads=recording.leads,
@@ -53,7 +53,7 @@ def delineate(recording: Recording) -> Waves:
 
 
 def _find_peak_offsets(recording: Recording, found: BeatsAndWaves) -> FloatArray:
-    """From where a beat was detected to the middle one of the leads' QRS peaks, samples, (beat,)."""
+    """From the detection point to the middle one of the leads' QRS peaks, samples, (beat,)."""
     offsets = np.empty(found.beats.shape[0])
     for peak_ms, members in zip(middle_of_rows(found.waves.qrs.peak), found.bundles, strict=True):
         offsets[members] = peak_ms * recording.rate_hz / 1000.0

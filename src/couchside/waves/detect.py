@@ -1,9 +1,8 @@
 """QRS detection over all leads together, each weighed by how far its beats stand out of its noise.
 
-The leads' QRS bands are scaled by their own usual QRS size, squared, weighed and added; a beat is a
-peak of that one curve that stands high enough against the beats around it. Thresholds that follow
-the signal and the search back over long gaps are those of [Pan1985]; the sum over leads follows the
-spatial velocity of [AHA2007-I].
+The leads' QRS bands are scaled by their own usual QRS size, made positive, weighed and added. A
+beat is a peak of that one curve that stands high enough against the beats around it. Thresholds
+that follow the signal and the search back over long gaps are those of [Pan1985].
 """
 
 from __future__ import annotations
@@ -25,11 +24,13 @@ from couchside.waves.model import FloatArray, IntArray
 from couchside.waves.pick_beats import pick_beats
 
 QRS_BAND_HZ = (7.0, 20.0)
-SMOOTHING_S = 0.08
+SMOOTHING_S = 0.06
 MIN_QRS_UV = 8.0
 """A lead whose QRS is smaller in that band is taken to hold none."""
 _LEVEL_S = 2.0
 """Every such span is taken to hold a beat: 30 beats/min. Slower rhythms have enough spans with."""
+LEAST_CLARITY = 6.0
+"""Where no lead is clearer there are no beats: noise reaches 5.4, a rhythm of 300/min 7."""
 MOST_OF_SCALE = 1.5
 """One lead counts no more than that of its usual QRS, so that no artefact outshouts the rest."""
 _BLOCK_S = 10.0
@@ -75,16 +76,16 @@ def detect_beats(spectrum: Spectrum) -> Detection:
     gain = high_pass_gain(spectrum.frequencies_hz, QRS_BAND_HZ[0]) * low_pass_gain(
         spectrum.frequencies_hz, QRS_BAND_HZ[1]
     )
-    qrs_band = band(spectrum, gain)
-    scales, weights = _weigh_blocks(np.abs(qrs_band), spectrum.usable)
-    usual_scales, usual_weights = np.median(scales, axis=1), np.median(weights, axis=1)
+    size = np.abs(band(spectrum, gain))
+    scales, weights = _weigh_blocks(size, spectrum.usable)
+    usual_scales = _usual_where_held(scales)
     beats = np.empty(0, dtype=np.int64)
     if weights.any():
-        beats = pick_beats(_add_leads(qrs_band, scales, weights))
+        beats = pick_beats(_add_leads(size, scales, weights))
     return Detection(
         beats=beats,
         lead_scales_uv=np.where(usual_scales > 0, usual_scales, 1.0),
-        lead_weights=np.where(spectrum.usable, usual_weights, 0.0),
+        lead_weights=_usual_where_held(weights),
     )
 
 
@@ -103,8 +104,15 @@ def _weigh_blocks(size: FloatArray, usable: BoolArray) -> tuple[FloatArray, Floa
     floor = np.stack(floors, axis=1)
     holds = usable[:, None] & (scales > MIN_QRS_UV)
     clarity = scales / np.maximum(floor, 1e-3 * scales + 1e-9)
+    holds &= clarity.max(axis=0) > LEAST_CLARITY
     rank = np.clip((clarity - _MUDDY) / (_CLEAR - _MUDDY), 0.02, 1.0) ** 2
     return np.where(holds, scales, 0.0), np.where(holds, rank, 0.0)
+
+
+def _usual_where_held(values: FloatArray) -> FloatArray:
+    """Median over the blocks in which a lead holds a signal, 0 where there is none, (lead,)."""
+    usual = [np.median(row[row > 0]) if (row > 0).any() else 0.0 for row in values]
+    return np.array(usual, dtype=np.float64)
 
 
 def _median_around(values: FloatArray) -> FloatArray:
@@ -119,17 +127,16 @@ def _median_around(values: FloatArray) -> FloatArray:
     return middle
 
 
-def _add_leads(qrs_band: FloatArray, scales: FloatArray, weights: FloatArray) -> FloatArray:
-    """Root of the weighed mean power of all leads, about 1 at the top of a usual QRS."""
-    total = np.maximum(weights.sum(axis=0), 1e-9)
-    shares = weights / total
-    caps = (MOST_OF_SCALE * scales) ** 2
-    power = np.empty(qrs_band.shape[1])
-    edges = np.linspace(0, qrs_band.shape[1], weights.shape[1] + 1).astype(np.int64)
+def _add_leads(size: FloatArray, scales: FloatArray, weights: FloatArray) -> FloatArray:
+    """Weighed mean size over the leads, each in units of its usual QRS."""
+    shares = weights / np.maximum(weights.sum(axis=0), 1e-9)
+    activity = np.empty(size.shape[1])
+    edges = np.linspace(0, size.shape[1], weights.shape[1] + 1).astype(np.int64)
     for block, (start, stop) in enumerate(pairwise(edges.tolist())):
-        part = np.minimum(np.square(qrs_band[:, start:stop]), caps[:, block, None])
-        power[start:stop] = (shares[:, block] / np.maximum(caps[:, block], 1e-9)) @ part
-    return np.sqrt(_smooth(power, round(SMOOTHING_S * ANALYSIS_RATE_HZ)))
+        caps = MOST_OF_SCALE * scales[:, block]
+        part = np.minimum(size[:, start:stop], caps[:, None])
+        activity[start:stop] = (shares[:, block] / np.maximum(scales[:, block], 1e-9)) @ part
+    return _smooth(activity, round(SMOOTHING_S * ANALYSIS_RATE_HZ))
 
 
 def _smooth(samples: FloatArray, width: int) -> FloatArray:

@@ -8,6 +8,7 @@ import numpy as np
 
 from couchside.waves.filters import SOFT_RATE_HZ
 from couchside.waves.model import FloatArray, IntArray
+from couchside.waves.parabola import refine_top
 
 MS = 1000.0 / SOFT_RATE_HZ
 
@@ -72,7 +73,7 @@ def follow_waves(
             match = _match_average(bends, lead_weights, starts, width, most_lag)
             best = np.argmax(match, axis=1)
             share[members] = match[np.arange(best.shape[0]), best]
-            lag_ms[members] = (_refine(match, best) - most_lag) * MS
+            lag_ms[members] = (refine_top(match, best) - most_lag) * MS
     return Following(lag_ms=lag_ms, share=share)
 
 
@@ -88,14 +89,3 @@ def _match_average(
     views = np.lib.stride_tricks.sliding_window_view(windows, width, axis=2)
     match: FloatArray = np.einsum("lbks,ls->bk", views, weighed, optimize=True) / energy
     return match
-
-
-def _refine(match: FloatArray, best: IntArray) -> FloatArray:
-    """Top of the parabola through the best value and its neighbours."""
-    inner = np.clip(best, 1, match.shape[1] - 2)
-    rows = np.arange(match.shape[0])
-    before, at, after = (match[rows, inner + step] for step in (-1, 0, 1))
-    curve = before - 2.0 * at + after
-    shift = np.where(curve < 0, 0.5 * (before - after) / np.where(curve < 0, curve, -1.0), 0.0)
-    refined: FloatArray = np.where(best == inner, inner + np.clip(shift, -0.5, 0.5), best)
-    return refined

@@ -15,6 +15,7 @@ from couchside.waves.filters import (
     low_pass_gain,
 )
 from couchside.waves.model import FloatArray, IntArray
+from couchside.waves.parabola import refine_top
 
 SHAPE_BAND_HZ = (2.0, 30.0)
 REACH_S = 0.09
@@ -34,12 +35,17 @@ class Grouping:
     ----------
     groups : integer array of shape (beat,)
         0 is the leading group, then by falling size.
-    beats : integer array of shape (beat,)
-        Detection points at the analysis rate, aligned within each group.
+    exact_beats : array of shape (beat,)
+        Detection points in fractions of samples at the analysis rate, aligned within each group.
     """
 
     groups: IntArray
-    beats: IntArray
+    exact_beats: FloatArray
+
+    @property
+    def beats(self) -> IntArray:
+        """Detection points in whole samples."""
+        return np.rint(self.exact_beats).astype(np.int64)
 
 
 def group_beats(
@@ -71,7 +77,7 @@ def group_beats(
     wide = cut_windows(shape, beats, round(REACH_S * ANALYSIS_RATE_HZ) + lag, decimate=2)
     wide *= (np.sqrt(lead_weights) / lead_scales_uv)[:, None]
     groups = np.full(beats.shape[0], -1, dtype=np.int64)
-    shifts = np.zeros(beats.shape[0], dtype=np.int64)
+    shifts = np.zeros(beats.shape[0])
     number = 0
     while (left := np.flatnonzero(groups < 0)).size:
         members, lags = _find_group(wide[left], lag // 2)
@@ -81,7 +87,7 @@ def group_beats(
     order = np.argsort(-np.bincount(groups, minlength=number), kind="stable")
     rank = np.empty_like(order)
     rank[order] = np.arange(order.shape[0])
-    return Grouping(groups=rank[groups] if number else groups, beats=beats + shifts)
+    return Grouping(groups=rank[groups] if number else groups, exact_beats=beats + shifts)
 
 
 def cut_windows(
@@ -93,11 +99,11 @@ def cut_windows(
     return np.ascontiguousarray(samples[:, places].transpose(1, 0, 2))
 
 
-def _find_group(wide: FloatArray, lag: int) -> tuple[BoolArray, IntArray]:
+def _find_group(wide: FloatArray, lag: int) -> tuple[BoolArray, FloatArray]:
     """Members of the largest group among these beats, and the lags that align them to it."""
     count = wide.shape[0]
     if count == 1:
-        return np.array([True]), np.zeros(1, dtype=np.int64)
+        return np.array([True]), np.zeros(1)
     sample = np.unique(np.linspace(0, count - 1, min(count, SAMPLE_OF_BEATS)).astype(np.int64))
     core = wide[sample][:, :, lag:-lag].reshape(sample.shape[0], -1)
     norms = np.linalg.norm(core, axis=1) + 1e-9
@@ -116,7 +122,7 @@ def _find_group(wide: FloatArray, lag: int) -> tuple[BoolArray, IntArray]:
     return members, lags
 
 
-def _match(wide: FloatArray, template: FloatArray, lag: int) -> tuple[FloatArray, IntArray]:
+def _match(wide: FloatArray, template: FloatArray, lag: int) -> tuple[FloatArray, FloatArray]:
     """Best correlation of each beat with the template over all lags, and that lag."""
     width = template.shape[1]
     energy_at = np.cumsum(np.pad(np.einsum("bls,bls->bs", wide, wide), ((0, 0), (1, 0))), axis=1)
@@ -128,12 +134,12 @@ def _match(wide: FloatArray, template: FloatArray, lag: int) -> tuple[FloatArray
     ratio = np.sqrt(energy) / (size + 1e-12)
     likeness = np.where((ratio > 0.5) & (ratio < 2.0), likeness, 0.0)
     best = np.argmax(likeness, axis=1)
-    return likeness[np.arange(best.shape[0]), best], best - lag
+    return likeness[np.arange(best.shape[0]), best], refine_top(likeness, best) - lag
 
 
-def _mean_aligned(wide: FloatArray, lags: IntArray, lag: int) -> FloatArray:
+def _mean_aligned(wide: FloatArray, lags: FloatArray, lag: int) -> FloatArray:
     width = wide.shape[2] - 2 * lag
-    places = lags[:, None] + lag + np.arange(width)
+    places = np.rint(lags).astype(np.int64)[:, None] + lag + np.arange(width)
     aligned = np.take_along_axis(wide, places[:, None, :], axis=2)
     mean: FloatArray = aligned.mean(axis=0)
     return mean

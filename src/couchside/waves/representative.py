@@ -73,7 +73,7 @@ def _find_peak(found: BeatsAndWaves, leading: list[int], per_ms: float) -> int:
 
 
 def _choose_beats(found: BeatsAndWaves) -> IntArray:
-    beats = np.rint(found.beats[found.groups == 0] * found.step).astype(np.int64)
+    beats = np.rint(found.exact_beats[found.groups == 0] * found.step).astype(np.int64)
     count = min(beats.shape[0], MOST_BEATS)
     chosen: IntArray = beats[np.linspace(0, beats.shape[0] - 1, count).astype(np.int64)]
     return chosen
@@ -121,7 +121,9 @@ def _move(rows: FloatArray, fiducial: int) -> WaveBounds:
 
 def _residual_rms(clean: FloatArray, places: IntArray, average: FloatArray) -> FloatArray:
     """What the beats differ from the average by, each beat's own level aside, shape (lead,)."""
-    windows = clean[:, np.clip(places, 0, clean.shape[1] - 1)]
+    whole = places[(places[:, 0] >= 0) & (places[:, -1] < clean.shape[1])]
+    chosen = whole if whole.shape[0] else np.clip(places, 0, clean.shape[1] - 1)
+    windows = clean[:, chosen]
     windows -= average[:, None, :]
     windows -= windows.mean(axis=2, keepdims=True)
     rms: FloatArray = np.sqrt(np.einsum("lbs,lbs->l", windows, windows) / windows[0].size)

@@ -67,6 +67,17 @@ def series_of(recording: Recording, waves: Waves) -> BeatSeries:
     )
 
 
+def cut_series(series: BeatSeries, start_s: float, end_s: float) -> BeatSeries:
+    """The beats from one second on and before another."""
+    kept = np.flatnonzero((series.times_s >= start_s) & (series.times_s < end_s))
+    return BeatSeries(
+        times_s=series.times_s[kept],
+        groups=series.groups[kept],
+        qrs_ms=series.qrs_ms[kept],
+        rr_is_known=series.rr_is_known[kept[:-1]],
+    )
+
+
 def find_silent_spans(recording: Recording) -> list[tuple[float, float]]:
     """Stretches of a second or more in which no lead holds a sample that differs from the last.
 
