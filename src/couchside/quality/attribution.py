@@ -74,7 +74,12 @@ def attribute(noise: FloatArray, leads: tuple[str, ...], kept: BoolArray) -> Att
 def noise_covariance(
     noise: FloatArray, leads: tuple[str, ...], chosen: tuple[str, ...], kept: BoolArray
 ) -> FloatArray:
-    """Second moments in µV² of the chosen leads over the kept samples, shape (lead, lead)."""
+    """Second moments in µV² of the chosen leads over the kept samples, shape (lead, lead).
+
+    0 where no sample is kept.
+    """
+    if not kept.any():
+        return np.zeros((len(chosen), len(chosen)))
     rows = noise[[leads.index(name) for name in chosen]][:, kept]
     moments: FloatArray = rows @ rows.T / rows.shape[1]
     return moments

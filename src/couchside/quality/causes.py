@@ -124,7 +124,9 @@ def _covariance(scene: Scene, chosen: tuple[str, ...]) -> FloatArray:
         jumps = jumps_in_windows(signals, windows, scene.spoiled)
         return noise_covariance(jumps, signals.leads, chosen, np.ones(jumps.shape[1], dtype=bool))
     index = np.arange(len(signals.quiet)) // signals.window_samples
-    kept = windows[np.minimum(index, len(windows) - 1)] & signals.quiet
+    kept = windows[np.minimum(index, len(windows) - 1)]
+    if kind != FindingKind.WANDER:
+        kept &= signals.quiet
     return noise_covariance(signals.noise[BAND_OF_KIND[kind]], signals.leads, chosen, kept)
 
 

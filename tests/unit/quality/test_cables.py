@@ -1,0 +1,73 @@
+"""Cables exchanged by exact algebra, on the synthetic heart."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from couchside.quality import FindingKind, Verdict, check
+from couchside.recording import (
+    ELECTRODES,
+    STANDARD_LEADS,
+    Electrode,
+    Recording,
+    get_lead_matrix,
+)
+
+FloatArray = NDArray[np.float64]
+MakeRecording = Callable[..., Recording]
+_RA, _LA, _LL, _RL = Electrode.RA, Electrode.LA, Electrode.LL, Electrode.RL
+
+
+def _exchanged(potentials: FloatArray, on: dict[Electrode, Electrode]) -> FloatArray:
+    order = [ELECTRODES.index(on.get(cable, cable)) for cable in ELECTRODES]
+    return get_lead_matrix(STANDARD_LEADS) @ potentials[order]
+
+
+@pytest.fixture
+def potentials(make_recording: MakeRecording) -> FloatArray:
+    """Potentials against Wilson's terminal, from the leads; the right leg is like the left."""
+    recording = make_recording()
+    right = -(recording.get_lead("I") + recording.get_lead("II")) / 3.0
+    limbs = [right, right + recording.get_lead("I"), right + recording.get_lead("II")]
+    return np.vstack([*limbs, limbs[2] * 0.99, recording.microvolts[6:]])
+
+
+@pytest.mark.parametrize(
+    ("on", "electrodes"),
+    [
+        ({_RA: _LA, _LA: _RA}, {_RA, _LA}),
+        ({_RA: _LL, _LL: _RA}, {_RA, _LL}),
+        ({_RA: _RL, _RL: _RA}, {_RA, _RL}),
+        ({_LA: _RL, _RL: _LA}, {_LA, _RL}),
+        ({_RA: _RL, _RL: _RA, _LA: _LL, _LL: _LA}, {_RA, _LA, _LL, _RL}),
+    ],
+)
+def test_an_exchange_is_named(
+    make_recording: MakeRecording,
+    potentials: FloatArray,
+    on: dict[Electrode, Electrode],
+    electrodes: set[Electrode],
+) -> None:
+    assessment = check(replace(make_recording(), microvolts=_exchanged(potentials, on)))
+    (found,) = assessment.findings
+    assert found.kind == FindingKind.CABLES_EXCHANGED
+    assert set(found.electrodes) == electrodes
+    assert assessment.verdict == Verdict.RECORD_AGAIN
+
+
+def test_cables_in_place_are_not_suspected(
+    make_recording: MakeRecording, potentials: FloatArray
+) -> None:
+    assert check(replace(make_recording(), microvolts=_exchanged(potentials, {}))).findings == ()
+
+
+def test_left_and_right_leg_exchanged_does_no_harm(
+    make_recording: MakeRecording, potentials: FloatArray
+) -> None:
+    exchanged = _exchanged(potentials, {_LL: _RL, _RL: _LL})
+    assert check(replace(make_recording(), microvolts=exchanged)).findings == ()

@@ -1,0 +1,90 @@
+"""The limb leads add up, or the check says that they do not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+import couchside
+from couchside.quality import FindingKind
+from couchside.quality.identities import check_identities, find_disagreement
+from couchside.recording import Recording
+
+FloatArray = NDArray[np.float64]
+MakeRecording = Callable[..., Recording]
+
+
+def _changed(recording: Recording, name: str, microvolts: FloatArray) -> Recording:
+    changed = recording.microvolts.copy()
+    changed[recording.leads.index(name)] = microvolts
+    return replace(recording, microvolts=changed)
+
+
+def test_exact_leads_agree(make_recording: MakeRecording) -> None:
+    assert check_identities(make_recording(), ()) == ()
+
+
+def test_rounding_to_the_stated_step_is_no_disagreement(make_recording: MakeRecording) -> None:
+    recording = make_recording()
+    rounded = replace(
+        recording,
+        microvolts=np.round(recording.microvolts / 5.0) * 5.0,
+        settings=replace(recording.settings, resolution_uv=5.0),
+    )
+    assert find_disagreement(rounded) is None
+
+
+def test_an_offset_is_no_disagreement(make_recording: MakeRecording) -> None:
+    recording = make_recording()
+    assert find_disagreement(_changed(recording, "III", recording.get_lead("III") + 800)) is None
+
+
+def test_swapped_labels_are_told(make_recording: MakeRecording) -> None:
+    recording = make_recording()
+    swapped = _changed(recording, "aVL", recording.get_lead("aVF"))
+    (found,) = check_identities(_changed(swapped, "aVF", recording.get_lead("aVL")), ())
+    assert found.kind == FindingKind.LEADS_DISAGREE
+    assert set(found.leads) == {"aVL", "aVF"}
+
+
+def test_a_lead_delayed_by_itself_is_told(make_recording: MakeRecording) -> None:
+    recording = make_recording()
+    disagreement = find_disagreement(
+        _changed(recording, "III", np.roll(recording.get_lead("III"), 5))
+    )
+    assert disagreement is not None
+    assert disagreement.leads == ("III",)
+    assert not disagreement.scale_only
+
+
+def test_leads_with_a_scale_of_their_own_are_told_as_that(make_recording: MakeRecording) -> None:
+    recording = make_recording()
+    scaled = recording.microvolts / np.ptp(recording.microvolts, axis=1, keepdims=True) * 1000.0
+    disagreement = find_disagreement(replace(recording, microvolts=scaled))
+    assert disagreement is not None
+    assert disagreement.scale_only
+
+
+def test_nothing_is_said_of_lost_or_absent_leads(make_recording: MakeRecording) -> None:
+    recording = make_recording()
+    flat = _changed(recording, "aVF", np.zeros(recording.sample_count))
+    assert check_identities(flat, ("aVF",)) == ()
+    assert find_disagreement(make_recording(leads=("I", "V1", "V2"))) is None
+    assert find_disagreement(make_recording(leads=("I", "II", "V1"))) is None
+
+
+@pytest.mark.data
+@pytest.mark.parametrize(("database", "agrees"), [("cinc2011", True), ("ludb", False)])
+def test_open_recordings(open_data: Path, database: str, agrees: bool) -> None:  # noqa: FBT001
+    """CinC 2011 derives its leads; LUDB's headers stretch each lead to 1 mV by itself."""
+    headers = sorted((open_data / database).rglob("*.hea"))[:10]
+    assert len(headers) == 10
+    for header in headers:
+        disagreement = find_disagreement(couchside.read(header))
+        assert (disagreement is None) == agrees
+        assert disagreement is None or disagreement.scale_only
