@@ -2,7 +2,8 @@
 
 from couchside.paper.compose import render
 from couchside.paper.excerpt import excerpt
-from couchside.paper.page import Page
+from couchside.paper.page import Page, Pages
 from couchside.paper.sizes import Layout, LimbOrder, PaperSize
+from couchside.paper.strip import render_strip
 
-__all__ = ["Layout", "LimbOrder", "Page", "PaperSize", "excerpt", "render"]
+__all__ = ["Layout", "LimbOrder", "Page", "Pages", "PaperSize", "excerpt", "render", "render_strip"]

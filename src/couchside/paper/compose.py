@@ -25,7 +25,7 @@ from couchside.paper.sizes import (
 )
 from couchside.paper.tell_now_band import list_tell_now_lines, make_tell_now_band
 from couchside.paper.traces import extent_mm, make_traces
-from couchside.paper.wording import list_deviations, short_digest
+from couchside.paper.wording import describe_shown, list_deviations, short_digest
 from couchside.quality.model import Assessment
 from couchside.recording import Recording
 
@@ -115,7 +115,7 @@ def _compose(
             make_header(recording, assessment, frames.identity),
             *bands,
             make_report(recording, assessment, frames.details),
-            make_footer(recording, settings, arrangement, frames.footer),
+            make_footer(recording, settings, describe_shown(recording, arrangement), frames.footer),
         ),
     )
 

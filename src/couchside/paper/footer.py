@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from couchside.paper.inks import Ink
-from couchside.paper.layouts import Arrangement
 from couchside.paper.model import Box, Layer, Mark, Text, printable
 from couchside.paper.sizes import PrintSettings
 from couchside.paper.typeface import lacks_characters, shorten, wrap
@@ -18,14 +17,12 @@ _FACT_MM = 90.0
 _JOINT = "  ·  "
 
 
-def make_footer(
-    recording: Recording, settings: PrintSettings, arrangement: Arrangement, box: Box
-) -> Layer:
+def make_footer(recording: Recording, settings: PrintSettings, shown: str, box: Box) -> Layer:
     """At most three lines of settings and provenance, then the caution in a line of its own."""
     facts = [
         shorten(printable(fact), _FACT_MM, _SIZE_MM)
         for fact in (
-            *describe_settings(recording, settings, arrangement),
+            *describe_settings(recording, settings, shown),
             *_notes_on_characters(recording),
             *describe_provenance(recording),
         )

@@ -35,12 +35,9 @@ def make_header(recording: Recording, assessment: Assessment | None, box: Box) -
     return Layer(
         name="header",
         marks=(
-            *_identity(recording, box, room),
+            *make_identity(recording, box, room),
             *_verdict(assessment, verdict),
-            Segments(
-                points_mm=np.array([[[box.left_mm, box.bottom_mm], [box.right_mm, box.bottom_mm]]]),
-                ink=Ink.RULE,
-            ),
+            make_rule(box),
         ),
     )
 
@@ -69,7 +66,16 @@ def make_banner(deviations: list[str], box: Box) -> Layer:
     )
 
 
-def _identity(recording: Recording, box: Box, room_mm: float) -> list[Mark]:
+def make_rule(box: Box) -> Mark:
+    """The line that closes the header."""
+    return Segments(
+        points_mm=np.array([[[box.left_mm, box.bottom_mm], [box.right_mm, box.bottom_mm]]]),
+        ink=Ink.RULE,
+    )
+
+
+def make_identity(recording: Recording, box: Box, room_mm: float) -> list[Mark]:
+    """Who was recorded, and when, at the left of the header."""
     names, size = _fit_name(printable(recording.patient.full_name) or "name not stated", room_mm)
     top = box.top_mm + (_ONE_NAME_LINE_MM if len(names) == 1 else _TWO_NAME_LINES_MM)
     marks: list[Mark] = [

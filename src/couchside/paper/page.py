@@ -1,4 +1,4 @@
-"""A page that is ready to be written as PDF or SVG."""
+"""Pages that are ready to be written as PDF or SVG."""
 
 from __future__ import annotations
 
@@ -28,3 +28,20 @@ class Page:
     def svg(self) -> bytes:
         """The page as SVG to scale; see `couchside.paper.to_svg.draw_svg`."""
         return draw_svg(self.drawing)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pages:
+    """Several pages of one document.
+
+    Parameters
+    ----------
+    pages : tuple of Page
+        At least one, in order.
+    """
+
+    pages: tuple[Page, ...]
+
+    def pdf(self) -> bytes:
+        """All pages in one PDF to scale; see `couchside.paper.to_pdf.draw_pdf`."""
+        return draw_pdf(*(page.drawing for page in self.pages))

@@ -25,14 +25,14 @@ POINTS_PER_MM = 72 / 25.4
 rl_config.useA85 = 0
 
 
-def draw_pdf(drawing: Drawing) -> bytes:
-    """Write a drawing as a one-page PDF.
+def draw_pdf(*drawings: Drawing) -> bytes:
+    """Write drawings as a PDF, a page each.
 
     Parameters
     ----------
-    drawing : Drawing
+    drawings : one or more Drawing
         In millimetres; coordinates are written in points with two decimals, which rounds by at
-        most 0.002 mm.
+        most 0.002 mm. The first one names the document.
 
     Returns
     -------
@@ -41,23 +41,28 @@ def draw_pdf(drawing: Drawing) -> bytes:
         same drawing gives the same bytes.
     """
     buffer = BytesIO()
-    size = (drawing.width_mm * POINTS_PER_MM, drawing.height_mm * POINTS_PER_MM)
     for bold in (False, True):
         pdfmetrics.registerFont(get_font(bold))
     canvas = Canvas(
         buffer,
-        pagesize=size,
+        pagesize=_size(drawings[0]),
         invariant=1,
         pageCompression=1,
         initialFontName=get_font(bold=False).fontName,  # type: ignore[arg-type] # typed wrongly
         lang="en",
     )
-    _describe(canvas, drawing)
-    for layer in drawing.layers:
-        _draw_layer(canvas, layer, drawing.height_mm)
-    canvas.showPage()
+    _describe(canvas, drawings[0])
+    for drawing in drawings:
+        canvas.setPageSize(_size(drawing))
+        for layer in drawing.layers:
+            _draw_layer(canvas, layer, drawing.height_mm)
+        canvas.showPage()
     canvas.save()
     return buffer.getvalue()
+
+
+def _size(drawing: Drawing) -> tuple[float, float]:
+    return drawing.width_mm * POINTS_PER_MM, drawing.height_mm * POINTS_PER_MM
 
 
 def _describe(canvas: Canvas, drawing: Drawing) -> None:

@@ -91,10 +91,8 @@ def _deviations_of_scale(settings: PrintSettings) -> list[str]:
     return told
 
 
-def describe_settings(
-    recording: Recording, settings: PrintSettings, arrangement: Arrangement
-) -> list[str]:
-    """How the recording was taken and how the page is drawn."""
+def describe_settings(recording: Recording, settings: PrintSettings, shown: str) -> list[str]:
+    """How the recording was taken and how the page is drawn; `shown` says what of it."""
     stated = recording.settings
     return [
         f"{settings.speed_mm_per_s:g} mm/s",
@@ -107,10 +105,24 @@ def describe_settings(
         if stated.resolution_uv is None
         else f"resolution {stated.resolution_uv:.3g} µV",
         _describe_simultaneity(recording),
-        _describe_shown(recording, arrangement),
+        shown,
         f"electrode placement {recording.placement}",
         *(["limb leads in Cabrera order"] if settings.limb_order is LimbOrder.CABRERA else []),
     ]
+
+
+def describe_shown(recording: Recording, arrangement: Arrangement) -> str:
+    """Which stretch of the recording the page shows, and how its columns follow."""
+    start, end = arrangement.shown_s
+    span = f"{start:.4g}–{end:.4g} s of {recording.duration_s:.5g} s"
+    if arrangement.column_count == 1:
+        return f"shows {span}"
+    order = (
+        "columns follow in time"
+        if arrangement.columns_follow_in_time
+        else ("every column begins at the same time")
+    )
+    return f"shows {span}, {order}"
 
 
 def describe_provenance(recording: Recording) -> list[str]:
@@ -190,16 +202,3 @@ def _describe_simultaneity(recording: Recording) -> str:
         if whole >= _WHOLE_SHARE
         else "leads not all recorded at the same time"
     )
-
-
-def _describe_shown(recording: Recording, arrangement: Arrangement) -> str:
-    start, end = arrangement.shown_s
-    span = f"{start:.4g}–{end:.4g} s of {recording.duration_s:.5g} s"
-    if arrangement.column_count == 1:
-        return f"shows {span}"
-    order = (
-        "columns follow in time"
-        if arrangement.columns_follow_in_time
-        else ("every column begins at the same time")
-    )
-    return f"shows {span}, {order}"

@@ -1,0 +1,101 @@
+"""Above a strip: who was recorded, which page it is, and the rhythm in numbers."""
+
+from __future__ import annotations
+
+from couchside.measures.rhythm import measure_rhythm
+from couchside.measures.rhythm_model import BeatNote, Rhythm
+from couchside.paper.clock import format_clock
+from couchside.paper.header import make_identity, make_rule
+from couchside.paper.inks import Ink
+from couchside.paper.model import Anchor, Box, Layer, Text
+from couchside.paper.typeface import shorten
+from couchside.recording import Recording
+from couchside.waves.series import BeatSeries
+
+_TITLE_MM = 60.0
+_TITLE_SIZE_MM = 4.8
+_NOTE_SIZE_MM = 2.5
+_SIZE_MM = 2.7
+_LINE_MM = 3.7
+
+
+def make_strip_header(recording: Recording, place: str, box: Box) -> Layer:
+    """Identity at the left, what the page is and which of how many at the right."""
+    right = [("Rhythm strip", _TITLE_SIZE_MM, 5.0), (place, 2.9, 10.2)]
+    return Layer(
+        name="header",
+        marks=(
+            *make_identity(recording, box, box.width_mm - _TITLE_MM),
+            *(
+                Text(
+                    x_mm=box.right_mm,
+                    y_mm=box.top_mm + down,
+                    content=words,
+                    size_mm=size,
+                    bold=size == _TITLE_SIZE_MM,
+                    anchor=Anchor.END,
+                )
+                for words, size, down in right
+            ),
+            make_rule(box),
+        ),
+    )
+
+
+def make_summary(
+    beats: BeatSeries | None, leads: tuple[str, ...], span_s: tuple[float, float], box: Box
+) -> Layer:
+    """Which leads and which stretch; its RR intervals; the beats that stand out."""
+    start, end = (format_clock(second) for second in span_s)
+    told = [(f"{', '.join(leads)}, {start} to {end}", True)]
+    if beats is not None:
+        rhythm = measure_rhythm(beats)
+        told += [(describe_rhythm(rhythm), False), (_describe_notes(rhythm), False)]
+    return Layer(
+        name="summary",
+        marks=tuple(
+            Text(
+                x_mm=box.left_mm,
+                y_mm=box.top_mm + 2.9 + index * _LINE_MM,
+                content=shorten(words, box.width_mm, _SIZE_MM, bold=is_bold),
+                size_mm=_SIZE_MM,
+                bold=is_bold,
+                ink=Ink.TEXT if index < 2 else Ink.QUIET_TEXT,
+            )
+            for index, (words, is_bold) in enumerate(told)
+            if words
+        ),
+    )
+
+
+def describe_rhythm(rhythm: Rhythm) -> str:
+    """RR intervals in one line, with times in minutes and seconds of the recording."""
+    if rhythm.mean_rr_ms is None or rhythm.shortest is None or rhythm.longest is None:
+        return f"RR intervals not measurable: {rhythm.reason}"
+    told = [
+        f"{rhythm.beat_count} beats",
+        f"mean RR {rhythm.mean_rr_ms:.0f} ms ({60_000 / rhythm.mean_rr_ms:.0f}/min)",
+        f"shortest {rhythm.shortest.rr_ms:.0f} ms at {format_clock(rhythm.shortest.from_s, 1)}",
+        f"longest {rhythm.longest.rr_ms:.0f} ms at {format_clock(rhythm.longest.from_s, 1)}",
+        f"variation {100 * rhythm.variation:.0f} %" if rhythm.variation is not None else "",
+        f"RMSSD {rhythm.rmssd_ms:.0f} ms" if rhythm.rmssd_ms is not None else "",
+        f"RR of 2 s or more: {rhythm.pause_count}" if rhythm.pause_count else "",
+        _describe_irregular(rhythm),
+    ]
+    return "  ·  ".join(part for part in told if part)
+
+
+def _describe_irregular(rhythm: Rhythm) -> str:
+    share = rhythm.irregular_share or 0.0
+    return f"irregular around {100 * share:.0f} % of the beats" if share > 0 else ""
+
+
+def _describe_notes(rhythm: Rhythm) -> str:
+    if not rhythm.notes:
+        return ""
+    listed = ";  ".join(_describe_note(note) for note in rhythm.notes)
+    return f"• {rhythm.note_count} beats that stand out: {listed}"
+
+
+def _describe_note(note: BeatNote) -> str:
+    return f"{format_clock(note.at_s, 1)} {note.words}"
