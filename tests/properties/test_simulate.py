@@ -38,19 +38,25 @@ bodies = st.builds(
     sex=sexes,
     heart_seed=st.integers(0, 2**31),
 )
-states = st.builds(
-    HeartState,
-    rhythm=st.sampled_from(Rhythm),
-    conduction=st.sampled_from(Conduction),
-    av_block=st.sampled_from(AvBlock),
-    rate_per_min=st.none() | st.floats(30.0, 200.0),
-    axis_deg=st.none() | st.floats(-180.0, 180.0),
-    premature_atrial_share=st.floats(0.0, 0.5),
-    premature_ventricular_share=st.floats(0.0, 0.5),
-    voltage_scale=st.floats(0.3, 2.0),
-    dextrocardia=st.booleans(),
-    st_territory=st.none() | st.sampled_from(Territory),
-    st_shift_uv=st.floats(0.0, 500.0),
+shapes = {
+    "rate_per_min": st.none() | st.floats(30.0, 200.0),
+    "axis_deg": st.none() | st.floats(-180.0, 180.0),
+    "voltage_scale": st.floats(0.3, 2.0),
+    "dextrocardia": st.booleans(),
+    "st_territory": st.none() | st.sampled_from(Territory),
+    "st_shift_uv": st.floats(0.0, 500.0),
+}
+states = st.one_of(
+    st.builds(
+        HeartState,
+        conduction=st.sampled_from(Conduction),
+        av_block=st.sampled_from([AvBlock.NONE, AvBlock.FIRST_DEGREE]),
+        premature_atrial_share=st.floats(0.0, 0.5),
+        premature_ventricular_share=st.floats(0.0, 0.5),
+        **shapes,
+    ),
+    st.builds(HeartState, av_block=st.sampled_from(AvBlock), **shapes),
+    st.builds(HeartState, rhythm=st.sampled_from(Rhythm), **shapes),
 )
 electrodes = st.sampled_from(ELECTRODES)
 faults = st.builds(

@@ -38,6 +38,8 @@ class Recorder:
         Microvolts per step.
     range_uv : float
         Largest value either way; beyond it the signal is cut off.
+    offset_range_mv : float
+        How far apart two electrodes' half-cell potentials may be before an input saturates.
     gain : float
         1 where the gain is right.
     dropped_spans_s : tuple of (start, end)
@@ -52,6 +54,7 @@ class Recorder:
     notch_hz: float | None = None
     resolution_uv: float = 1.0
     range_uv: float = 10_000.0
+    offset_range_mv: float = 300.0
     gain: float = 1.0
     dropped_spans_s: tuple[tuple[float, float], ...] = ()
     states_filters: bool = True
@@ -64,8 +67,9 @@ class Recorder:
                 f"the pass band {self.high_pass_hz} … {self.low_pass_hz} Hz is empty; "
                 "the high-pass must lie below the low-pass"
             )
-        if not self.resolution_uv > 0.0:
-            raise InvalidInput(f"a resolution of {self.resolution_uv} µV is not above 0")
+        for name in ("resolution_uv", "range_uv", "offset_range_mv"):
+            if not getattr(self, name) > 0.0:
+                raise InvalidInput(f"{name} is {getattr(self, name)}; give a number above 0")
 
     @property
     def settings(self) -> AcquisitionSettings:
@@ -96,7 +100,9 @@ def record(potentials_uv: FloatArray, recorder: Recorder) -> FloatArray:
         In µV, on the recorder's steps. I, II and V1–V6 are measured, the other four made from them.
         The recorder has long settled at the mean of the first second.
     """
+    inputs_end_uv = 1000.0 * recorder.offset_range_mv
     eight = get_lead_matrix(INDEPENDENT_LEADS) @ potentials_uv
+    eight = np.clip(eight, -inputs_end_uv, inputs_end_uv)
     settled = eight[:, : max(1, round(recorder.rate_hz))].mean(axis=1, keepdims=True)
     return record_eight(eight - settled, recorder)
 

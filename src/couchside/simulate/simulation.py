@@ -7,7 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from couchside.recording import STANDARD_LEADS, Electrode, Recording, get_lead_matrix
+from couchside.recording import (
+    CHEST_LEADS,
+    CHEST_LEADS_AS_PLACED,
+    LIMB_LEADS,
+    Electrode,
+    Placement,
+    Recording,
+    get_lead_matrix,
+)
 from couchside.simulate.cables import potentials_at_cables
 from couchside.simulate.chance import Chance
 from couchside.simulate.electrodes import NO_RECORDED_NOISE, RecordedNoises
@@ -78,7 +86,7 @@ def simulate(scenario: Scenario, recorded_noises: RecordedNoises = NO_RECORDED_N
     return Simulation(
         scenario=scenario,
         recording=_recording(scenario, leads),
-        truth=_truth(scenario, heart, drawn, clean_leads),
+        truth=_truth(scenario, heart, plan, drawn, clean_leads),
     )
 
 
@@ -121,7 +129,9 @@ def _breathing(sources: FloatArray, breath: FloatArray) -> FloatArray:
     return tilted
 
 
-def _truth(scenario: Scenario, heart: Heart, drawn: DrawnBeats, clean_leads: FloatArray) -> Truth:
+def _truth(
+    scenario: Scenario, heart: Heart, plan: Plan, drawn: DrawnBeats, clean_leads: FloatArray
+) -> Truth:
     p, qrs, t = (
         WaveBounds(onset=marks[0], peak=marks[1], offset=marks[2]) for marks in drawn.marks
     )
@@ -133,7 +143,7 @@ def _truth(scenario: Scenario, heart: Heart, drawn: DrawnBeats, clean_leads: Flo
             p_ms=heart.p_ms if has_p else None,
             qrs_ms=heart.usual_beat.qrs_ms,
             qtc_ms=heart.qtc_ms,
-            qrs_axis_deg=frontal_axis_deg(heart.usual_beat.qrs),
+            qrs_axis_deg=frontal_axis_deg(heart.usual_beat.qrs, heart.usual_beat.qrs_way),
         ),
         beat_samples=_beat_samples(qrs, clean_leads),
         beat_kinds=tuple(beat.kind for beat in drawn.beats),
@@ -141,6 +151,7 @@ def _truth(scenario: Scenario, heart: Heart, drawn: DrawnBeats, clean_leads: Flo
         qrs=qrs,
         t=t,
         overall=overall_of(p, qrs, t),
+        lone_p_onsets=_within(plan.lone_p_onsets_s, scenario),
         faults=scenario.faults,
         contacts=scenario.contacts,
         cables=scenario.cables,
@@ -148,6 +159,14 @@ def _truth(scenario: Scenario, heart: Heart, drawn: DrawnBeats, clean_leads: Flo
         shifts=scenario.shifts,
         clean_microvolts=clean_leads,
     )
+
+
+def _within(moments_s: tuple[float, ...], scenario: Scenario) -> FloatArray:
+    samples = np.array(moments_s) * scenario.recorder.rate_hz
+    inside: FloatArray = samples[
+        (samples >= 0.0) & (samples < scenario.duration_s * scenario.recorder.rate_hz)
+    ]
+    return inside
 
 
 def _beat_samples(qrs: WaveBounds, clean_leads: FloatArray) -> FloatArray:
@@ -161,9 +180,15 @@ def _beat_samples(qrs: WaveBounds, clean_leads: FloatArray) -> FloatArray:
     return np.array(samples, dtype=np.float64)
 
 
+def _lead_names(stated: Placement) -> tuple[str, ...]:
+    """A recorder that is told of another placement names its chest leads after it."""
+    chest = CHEST_LEADS_AS_PLACED.get(stated, CHEST_LEADS)
+    return (*LIMB_LEADS, *chest)
+
+
 def _recording(scenario: Scenario, leads: FloatArray) -> Recording:
     return Recording(
-        leads=tuple(STANDARD_LEADS),
+        leads=_lead_names(scenario.placement),
         microvolts=leads,
         rate_hz=scenario.recorder.rate_hz,
         start=scenario.start,

@@ -17,6 +17,10 @@ from couchside.simulate.scenario import Scenario
 
 FloatArray = NDArray[np.float64]
 
+_IMBALANCE = 0.25
+"""With the right leg off, the body floats, and each input keeps its own part of what it picks up:
+the spread of that part over the electrodes [from memory]."""
+
 
 def add_electrodes(clean_uv: FloatArray, scenario: Scenario, noises: RecordedNoises) -> FloatArray:
     """Potentials behind the electrodes.
@@ -45,6 +49,7 @@ def add_electrodes(clean_uv: FloatArray, scenario: Scenario, noises: RecordedNoi
     potentials += contacts_uv(
         scenario.contacts,
         seconds=seconds,
+        rate_hz=rate_hz,
         mains_hz=room.mains_hz,
         wire_current_na=room.wire_current_na,
         chance=Chance(scenario.seed, "contacts"),
@@ -66,7 +71,7 @@ def draw_lost_leads(leads_uv: FloatArray, scenario: Scenario) -> None:
     for fault in scenario.faults:
         if fault.kind in {FaultKind.CONTACT_FLAT, FaultKind.CONTACT_RAIL}:
             cable = _cable_on(fault.electrode, scenario.cables)
-            weights = get_lead_matrix()[:, ELECTRODES.index(cable)]
+            weights = _weights(cable)
             rail = scenario.recorder.range_uv if fault.kind is FaultKind.CONTACT_RAIL else 0.0
             span = fault.span(leads_uv.shape[1], scenario.recorder.rate_hz)
             for lead in np.flatnonzero(weights):
@@ -80,18 +85,30 @@ def _add_faults(
     for number, fault in enumerate(scenario.faults):
         row = ELECTRODES.index(fault.electrode)
         chance = Chance(scenario.seed, f"fault {number}")
-        if fault.kind in LOST_CONTACT:
+        if fault.kind in LOST_CONTACT and fault.electrode is not Electrode.RL:
             potentials[row, fault.span(potentials.shape[1], rate_hz)] = 0.0
         if fault.kind is FaultKind.RECORDED:
             potentials[row] += recorded_uv(fault, clean_uv, rate_hz, noises, chance)
             continue
-        potentials[row] += fault_uv(
+        added = fault_uv(
             fault,
             sample_count=potentials.shape[1],
             rate_hz=rate_hz,
             mains_hz=scenario.room.mains_hz,
             chance=chance,
         )
+        if fault.kind is FaultKind.CONTACT_FLOATING and fault.electrode is Electrode.RL:
+            potentials += np.outer(_IMBALANCE * chance.normals(len(potentials)), added)
+        else:
+            potentials[row] += added
+
+
+def _weights(cable: Electrode) -> FloatArray:
+    """How a cable enters the leads; without the right leg's, there is nothing to compare with."""
+    if cable is Electrode.RL:
+        return np.ones(len(get_lead_matrix()))
+    weights: FloatArray = get_lead_matrix()[:, ELECTRODES.index(cable)]
+    return weights
 
 
 def _cable_on(electrode: Electrode, cables: Cables) -> Electrode:

@@ -62,6 +62,8 @@ class Truth:
         Arrays of shape (lead, beat) in samples, NaN where a wave is absent or cut off.
     overall : OverallTruth
         Boundaries over all leads.
+    lone_p_onsets : array of shape (wave,)
+        P waves that led to no beat, as in AV block, in samples.
     faults : tuple of Fault
         As put in.
     contacts : tuple of Contact
@@ -83,6 +85,7 @@ class Truth:
     qrs: WaveBounds
     t: WaveBounds
     overall: OverallTruth
+    lone_p_onsets: FloatArray
     faults: tuple[Fault, ...]
     contacts: tuple[Contact, ...]
     cables: Cables

@@ -7,7 +7,6 @@ from typing import cast
 import numpy as np
 from numpy.typing import NDArray
 
-from couchside.recording import STANDARD_LEADS
 from couchside.simulate.plain import to_plain
 from couchside.simulate.scenario_text import scenario_to_toml
 from couchside.simulate.simulation import Simulation
@@ -43,13 +42,14 @@ def truth_to_plain(simulation: Simulation) -> dict[str, object]:
             for sample, kind in zip(truth.beat_samples.tolist(), truth.beat_kinds, strict=True)
         ],
         "overall": _overall(truth.overall),
+        "lone_p_onsets": _marks(truth.lone_p_onsets),
         "leads": {
-            str(lead): {
+            lead: {
                 "p": _bounds(truth.p, row),
                 "qrs": _bounds(truth.qrs, row),
                 "t": _bounds(truth.t, row),
             }
-            for row, lead in enumerate(STANDARD_LEADS)
+            for row, lead in enumerate(simulation.recording.leads)
         },
         "faults": [_plain(fault) for fault in truth.faults],
         "contacts": [_plain(contact) for contact in truth.contacts],

@@ -37,6 +37,21 @@ def test_the_range_cuts_the_measured_leads_off() -> None:
     assert (np.abs(recording.get_lead("V4")) == 900.0).sum() > 10
 
 
+def test_an_offset_beyond_the_inputs_silences_the_leads_of_its_electrode() -> None:
+    contact = Contact(electrode=Electrode.C3, offset_mv=420.0, drift_uv_per_s=0.0)
+    recording = simulate(replace(random_scenario(1), contacts=(contact,))).recording
+    assert np.ptp(recording.get_lead("V3")) == 0.0
+    assert np.ptp(recording.get_lead("V4")) > 300.0
+
+
+def test_an_offset_within_the_inputs_does_not_show() -> None:
+    contact = Contact(electrode=Electrode.C3, offset_mv=180.0)
+    scenario = random_scenario(1)
+    usual = simulate(scenario).recording.microvolts
+    offset = simulate(replace(scenario, contacts=(contact,))).recording.microvolts
+    np.testing.assert_allclose(usual, offset, atol=12.0)
+
+
 def test_half_the_gain_halves_the_leads() -> None:
     scenario = random_scenario(2)
     whole = simulate(scenario).recording.microvolts
@@ -61,7 +76,8 @@ def test_another_rate_records_the_same_heart(rate_hz: float) -> None:
     [
         ({"rate_hz": 10.0}, "not in 50"),
         ({"high_pass_hz": 50.0, "low_pass_hz": 40.0}, "is empty"),
-        ({"resolution_uv": 0.0}, "is not above 0"),
+        ({"resolution_uv": 0.0}, "above 0"),
+        ({"offset_range_mv": -1.0}, "above 0"),
     ],
 )
 def test_a_recorder_that_cannot_be_is_refused(settings: dict[str, float], message: str) -> None:
@@ -94,6 +110,23 @@ def test_a_dry_right_leg_lets_the_mains_into_all_leads_by_their_imbalance() -> N
     uneven = _mains_uv({Electrode.RL: 2000.0, Electrode.C2: 300.0})
     assert uneven["V2"] > 3.0 * even["V2"]
     assert even["V5"] == pytest.approx(uneven["V5"], abs=2.0)
+
+
+def test_without_the_right_leg_all_leads_are_lost() -> None:
+    scenario = random_scenario(8)
+    for kind in (FaultKind.CONTACT_FLAT, FaultKind.CONTACT_FLOATING, FaultKind.CONTACT_RAIL):
+        fault = Fault(kind=kind, electrode=Electrode.RL, amplitude_uv=4000.0)
+        lost = simulate(replace(scenario, faults=(fault,)))
+        added = lost.recording.microvolts - simulate(scenario).recording.microvolts
+        assert (added.std(axis=1) > 40.0).sum() >= 10, kind
+
+
+def test_mains_above_half_the_rate_is_held_back() -> None:
+    fault = Fault(kind=FaultKind.MAINS, electrode=Electrode.C1, amplitude_uv=500.0)
+    slow = Recorder(rate_hz=100.0, low_pass_hz=40.0)
+    scenario = replace(random_scenario(9), recorder=slow, room=Room(mains_hz=60.0))
+    noisy = simulate(replace(scenario, faults=(fault,))).recording.microvolts
+    np.testing.assert_allclose(noisy, simulate(scenario).recording.microvolts, atol=1e-9)
 
 
 def test_a_fault_lasts_as_long_as_it_is_said_to() -> None:

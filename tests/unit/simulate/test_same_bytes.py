@@ -15,14 +15,14 @@ import pytest
 from couchside.simulate import get_scenario, simulate
 
 DIGESTS = {
-    "good": "803a2bf17cab0a55",
-    "loose-left-arm": "867af633b8336a33",
-    "muscle-tremor": "ee845791d51d1928",
-    "irregular-rhythm": "8b49ca9247268516",
-    "paced": "36748ee716f38467",
-    "newborn": "3f7be0ffade2c41a",
-    "dry-right-leg": "3be6f0490b4a828d",
-    "coarse-steps": "84b31a3cf8381fa5",
+    "good": "59d8410d6006ffaa",
+    "loose-left-arm": "9864248ae4b599b7",
+    "muscle-tremor": "ff0da372c7fdc7ef",
+    "irregular-rhythm": "114d2bd84c0a8800",
+    "paced": "e6f690cffd005771",
+    "newborn": "2dfce3722e332bb3",
+    "dry-right-leg": "16efc0e0cea17b80",
+    "coarse-steps": "45585a38dec9f67e",
 }
 
 

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from couchside.errors import InvalidInput
 from couchside.recording import ELECTRODES, Electrode
 from couchside.simulate.chance import Chance
+from couchside.simulate.electrodes.mains import mains_wave
 
 FloatArray = NDArray[np.float64]
 
@@ -25,7 +26,6 @@ _USUAL_OFFSET_MV = 12.0
 _BODY_CURRENT_NA = 90.0
 _DRIVEN_LEG_HELP = 30.0
 _INPUT_KOHM = 60_000.0
-_HARMONICS = ((1, 1.0), (2, 0.05), (3, 0.12), (5, 0.04))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +61,7 @@ def contacts_uv(
     contacts: tuple[Contact, ...],
     *,
     seconds: FloatArray,
+    rate_hz: float,
     mains_hz: float,
     wire_current_na: float,
     chance: Chance,
@@ -73,6 +74,8 @@ def contacts_uv(
         Those that are not as usual; the others are drawn.
     seconds : array of shape (sample,)
         Moments.
+    rate_hz : float
+        Samples per second.
     mains_hz : float
         The mains, which need not be exactly nominal.
     wire_current_na : float
@@ -98,15 +101,5 @@ def contacts_uv(
     right_leg_kohm = kohm[ELECTRODES.index(Electrode.RL)]
     lifted_uv = _BODY_CURRENT_NA * wire_current_na * right_leg_kohm / _DRIVEN_LEG_HELP
     mains_uv = wires * kohm - lifted_uv * kohm / _INPUT_KOHM
-    wave = _mains_wave(seconds, mains_hz, chance)
+    wave = mains_wave(seconds, mains_hz, rate_hz, chance)
     return offset_uv[:, None] + np.outer(drift, seconds) + np.outer(mains_uv, wave)
-
-
-def _mains_wave(seconds: FloatArray, mains_hz: float, chance: Chance) -> FloatArray:
-    angle = 2.0 * np.pi * mains_hz * seconds
-    wave = np.zeros(len(seconds))
-    for order, share in _HARMONICS:
-        phase = 2.0 * np.pi * chance.uniform(0.0, 1.0)
-        if share >= 0.1:
-            wave += share * np.sin(order * angle + phase)
-    return wave

@@ -54,7 +54,8 @@ class Fault:
     kind : FaultKind
         What.
     electrode : Electrode
-        Where, by its place on the body, whichever cable hangs on it.
+        Where, by its place on the body, whichever cable hangs on it. What the right leg adds
+        enters no lead, but without its contact all leads are lost.
     amplitude_uv : float
         How much, in µV at the electrode; what it measures stands with each kind.
     start_s : float

@@ -11,6 +11,7 @@ from scipy.signal import lfilter
 from couchside.recording import LIMB_ELECTRODES
 from couchside.simulate.chance import Chance
 from couchside.simulate.electrodes.faults import Fault, FaultKind
+from couchside.simulate.electrodes.mains import mains_wave
 
 FloatArray = NDArray[np.float64]
 
@@ -81,18 +82,16 @@ def _drying(seconds: FloatArray, fault: Fault, mains_hz: float, chance: Chance) 
 
 
 def _mains(seconds: FloatArray, fault: Fault, mains_hz: float, chance: Chance) -> FloatArray:
-    phases = 2.0 * np.pi * chance.uniforms(4)
-    angle = 2.0 * np.pi * (fault.frequency_hz or mains_hz) * seconds
-    swell = 1.0 + 0.06 * np.sin(2.0 * np.pi * chance.uniform(0.1, 0.4) * seconds + phases[3])
-    wave = np.sin(angle + phases[0])
-    wave += 0.10 * np.sin(3.0 * angle + phases[1]) + 0.04 * np.sin(2.0 * angle + phases[2])
+    turns = chance.uniform(0.1, 0.4) * seconds + chance.uniform(0.0, 1.0)
+    swell = 1.0 + 0.06 * np.sin(2.0 * np.pi * turns)
+    wave = mains_wave(seconds, fault.frequency_hz or mains_hz, _rate(seconds), chance)
     course: FloatArray = 0.48 * swell * wave
     return course
 
 
 def _muscle(seconds: FloatArray, fault: Fault, _: float, chance: Chance) -> FloatArray:
     site = "limb" if fault.electrode in LIMB_ELECTRODES else "chest"
-    pitch = 2.0 * np.pi * _MUSCLE_FROM_HZ[site] * (seconds[1] if len(seconds) > 1 else 0.002)
+    pitch = 2.0 * np.pi * _MUSCLE_FROM_HZ[site] / _rate(seconds)
     fibres = lfilter([1.0, -1.0], [1.0, -np.exp(-pitch)], chance.noise(1, len(seconds))[0])
     effort = 2.0 * np.pi * (chance.uniform(0.35, 1.0) * seconds + chance.uniform(0.0, 1.0))
     bursts = fibres * (1.0 + 0.35 * np.sin(effort) + 0.15 * np.sin(2.7 * effort))

@@ -33,7 +33,7 @@ from couchside.simulate.heart.shapes import (
     u_loop,
 )
 from couchside.simulate.heart.state import Body, HeartState, Territory
-from couchside.simulate.torso import DOWER, standard_lead_vectors
+from couchside.simulate.torso import standard_lead_vectors
 
 FloatArray = NDArray[np.float64]
 
@@ -90,7 +90,7 @@ def own_shape(
     """
     person = Chance(body.heart_seed, "shape")
     scale = float(np.exp(person.normal(0.0, 0.17) + day.normal(0.0, 0.05)))
-    scale *= {Sex.FEMALE: 0.84, Sex.MALE: 0.97}.get(body.sex, 0.90)
+    scale *= {Sex.FEMALE: 0.82, Sex.MALE: 0.95}.get(body.sex, 0.88)
     points = _own_qrs_points(person, usual) * scale * state.voltage_scale
     moments = _own_moments(person)
     points = _with_axis(moments, points, axis_deg)
@@ -103,7 +103,7 @@ def own_shape(
     shape = BeatShape(
         p=p_loop().turned(p_turn * float(np.exp(person.normal(0.0, 0.15)))),
         qrs=loop_through(moments, points),
-        qrs_way=path_through(QRS_MOMENTS, QRS_WAY_CM),
+        qrs_way=_qrs_way(moments),
         st=st_loop(early_st * min(1.0, state.voltage_scale) + injury_mv),
         t=t_loop(t_mv, person.uniform(0.57, 0.65)),
         u=u_loop().scaled(float(np.exp(person.normal(0.0, 0.5)))),
@@ -112,22 +112,36 @@ def own_shape(
     return Anatomy(shape=shape, qrs_points_mv=points, t_mv=t_mv, scale=scale)
 
 
-def frontal_axis_deg(loop: Loop) -> float:
-    """Axis of a loop's net area in the leads I and aVF, in degrees."""
-    return float(axis_of_area_deg(_area(loop)[None, :])[0])
+def frontal_axis_deg(loop: Loop, way: Loop | None) -> float:
+    """Axis of a wave's net area in I and aVF at the standard sites, in degrees.
+
+    Parameters
+    ----------
+    loop : Loop
+        The dipole.
+    way : Loop or None
+        Its way through the heart.
+    """
+    return float(_axes_deg(_areas(loop, way)[..., None])[0])
 
 
-def axis_of_area_deg(areas: FloatArray) -> FloatArray:
-    """Frontal axes of net areas along x, y, z; shape (area, 3) to (area,)."""
-    first, second = DOWER[:2] @ areas.T
+def _areas(loop: Loop, way: Loop | None) -> FloatArray:
+    """Net areas of the dipole, and of the dipole times each part of its way; shape (4, 3)."""
+    moments = np.linspace(0.0, 1.0, 101)
+    dipole = loop.at(moments)
+    parts = np.ones((4, len(moments)))
+    parts[1:] = 0.0 if way is None else way.at(moments)
+    areas: FloatArray = parts @ dipole.T
+    return areas
+
+
+def _axes_deg(areas: FloatArray) -> FloatArray:
+    """Frontal axes of areas of shape (4, 3, case) in the leads I and aVF; shape (case,)."""
+    vectors = standard_lead_vectors()[:2].reshape(2, 4, 3)
+    first, second = (np.tensordot(vector, areas, axes=2) for vector in vectors)
     foot = (second - first / 2.0) * 2.0 / np.sqrt(3.0)
     axes: FloatArray = np.rad2deg(np.arctan2(foot, first))
     return axes
-
-
-def _area(loop: Loop) -> FloatArray:
-    area: FloatArray = loop.at(np.linspace(0.0, 1.0, 101)).sum(axis=1)
-    return area
 
 
 def _own_qrs_points(person: Chance, usual: Usual) -> FloatArray:
@@ -161,13 +175,17 @@ def _own_moments(person: Chance) -> FloatArray:
 
 def _with_axis(moments: FloatArray, points: FloatArray, axis_deg: float) -> FloatArray:
     """The points turned about the line from front to back until the axis is as wanted."""
-    x, y, z = _area(loop_through(moments, points))
+    x, y, z = _areas(loop_through(moments, points), _qrs_way(moments)).T[..., None]
     cosine, sine = np.cos(np.deg2rad(_TURNS_DEG)), np.sin(np.deg2rad(_TURNS_DEG))
-    turned = np.array([x * cosine - y * sine, x * sine + y * cosine, z + 0.0 * cosine]).T
-    missing = (axis_of_area_deg(turned) - axis_deg + 180.0) % 360.0 - 180.0
+    turned = np.stack([x * cosine - y * sine, x * sine + y * cosine, z + 0.0 * cosine], axis=1)
+    missing = (_axes_deg(turned) - axis_deg + 180.0) % 360.0 - 180.0
     best = int(np.abs(missing).argmin())
     own: FloatArray = points @ turn_about_back(float(_TURNS_DEG[best])).T
     return own
+
+
+def _qrs_way(moments: FloatArray) -> Loop:
+    return path_through(moments, QRS_WAY_CM)
 
 
 def _own_t(person: Chance, body: Body, usual: Usual, day: Chance) -> FloatArray:

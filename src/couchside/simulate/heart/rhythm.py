@@ -20,6 +20,9 @@ _ATRIAL_COUPLING = 0.68
 _ATRIAL_PAUSE = 1.08
 _ESCAPE_PER_MIN = 42.0
 _RR_NOISE = 0.008
+_SLOW_HZ = 0.1
+_SLOW_SHARE = 0.5
+"""The heart rate also swings about every ten seconds, with the blood pressure [from memory]."""
 _FIBRILLATION_LOG_SD = 0.22
 _FLUTTER_SHARES = (2, 2, 4, 2, 3, 4)
 
@@ -123,8 +126,9 @@ class _Pace:
         return -LEAD_IN_S + self.chance.uniform(0.0, self.mean_rr_s)
 
     def next_rr(self, moment: float) -> float:
-        """The next sinus interval: breathing moves it, and a little chance."""
+        """The next sinus interval: breathing moves it, a slower wave, and a little chance."""
         breath = float(np.sin(2.0 * np.pi * self.breath_hz * moment))
+        breath += _SLOW_SHARE * float(np.sin(2.0 * np.pi * _SLOW_HZ * moment + 1.0))
         swing = min(self.heart.sinus_arrhythmia_ms / 1000.0, 0.2 * self.mean_rr_s)
         luck = 1.0 + _RR_NOISE * self.chance.normal(0.0, 1.0)
         return max(_SHORTEST_RR_S * 0.7, (self.mean_rr_s + swing * breath) * luck)

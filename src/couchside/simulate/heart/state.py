@@ -36,6 +36,11 @@ class AvBlock(StrEnum):
     THIRD_DEGREE = "third degree"
 
 
+_DROPPING_BLOCKS = frozenset(
+    {AvBlock.SECOND_DEGREE_TYPE_1, AvBlock.SECOND_DEGREE_TYPE_2, AvBlock.THIRD_DEGREE}
+)
+
+
 class Territory(StrEnum):
     """A wall of the left ventricle, for a shift of the ST segment."""
 
@@ -79,13 +84,14 @@ class HeartState:
     rhythm, conduction, av_block
         What sets the pace, how the ventricles are reached, what passes between.
     rate_per_min : float or None
-        Ventricular rate; in AV block the rate of the atria.
+        Ventricular rate; in AV block the rate of the atria, the ventricles escaping at 42 where
+        nothing passes.
     pr_ms, qrs_ms, qtc_ms : float or None
         Intervals over all leads; `qtc_ms` by Fridericia.
     axis_deg : float or None
         Frontal QRS axis from net areas.
     sinus_arrhythmia_ms : float or None
-        How far breathing moves the RR interval, half of peak to peak.
+        How far breathing moves the RR interval, half of peak to peak; at most a fifth of it.
     premature_atrial_share, premature_ventricular_share : float
         Share of beats that come early, 0 to 0.5.
     voltage_scale : float
@@ -125,6 +131,22 @@ class HeartState:
         _check_range("premature_ventricular_share", self.premature_ventricular_share, 0.0, 0.5)
         _check_range("voltage_scale", self.voltage_scale, 0.05, 5.0)
         _check_range("st_shift_uv", self.st_shift_uv, 0.0, 2000.0)
+        _check_together(self)
+
+
+def _check_together(state: HeartState) -> None:
+    early = state.premature_atrial_share + state.premature_ventricular_share
+    if state.rhythm is not Rhythm.SINUS and (state.av_block is not AvBlock.NONE or early):
+        raise InvalidInput(
+            f"{state.rhythm} goes without AV block and early beats; take sinus rhythm for them"
+        )
+    if early and state.av_block in _DROPPING_BLOCKS:
+        raise InvalidInput(
+            f"AV block of the {state.av_block} goes without early beats; leave one of them out"
+        )
+    paced = state.rhythm is Rhythm.VENTRICULAR_PACED
+    if paced and state.conduction is not Conduction.NORMAL:
+        raise InvalidInput(f"paced beats do not take the way of a {state.conduction}; leave it out")
 
 
 def _check_range(name: str, value: float | None, low: float, high: float) -> None:

@@ -22,9 +22,12 @@ from couchside.simulate.heart.conduction import (
 )
 from couchside.simulate.heart.growth import Usual, usual_at
 from couchside.simulate.heart.shapes import BeatShape
-from couchside.simulate.heart.state import Body, Conduction, HeartState, Rhythm
+from couchside.simulate.heart.state import AvBlock, Body, Conduction, HeartState, Rhythm
 
 FloatArray = NDArray[np.float64]
+
+_FIRST_DEGREE_MS = 110.0
+"""What first-degree block adds to a person's own PR."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -72,6 +75,8 @@ def heart_of(body: Body, state: HeartState, day: Chance) -> Heart:
     own_qrs_ms = usual.qrs_ms + usual.qrs_sd_ms * _bounded(person)
     own_rate = usual.rate_per_min * _spread(usual.log_rate_sd, person, day, 0.08)
     own_pr = usual.pr_ms * _spread(usual.log_pr_sd, person, day, 0.03)
+    if state.av_block is AvBlock.FIRST_DEGREE:
+        own_pr += _FIRST_DEGREE_MS
     own_qtc = usual.qtcf_ms + usual.qtc_sd_ms * _bounded(person) + day.normal(0.0, 5.0)
     axis_deg = _own_axis(usual, person) + day.normal(0.0, 3.0)
     p_ms = usual.p_ms * (1.0 + 0.075 * _bounded(person))
