@@ -52,6 +52,7 @@ PICTURES_TO_TAKE = (
         Picture(name=f"recording-{width}", path="/round", press=FAULTY, width=width)
         for width in WIDTHS
     ),
+    Picture(name="round-whole", path="/round", width=1024, is_whole=True),
     Picture(name="recording-dark", path="/round", press=FAULTY, width=1024, is_dark=True),
     Picture(name="recording-whole", path="/round", press=FAULTY, width=1024, is_whole=True),
     Picture(
