@@ -25,6 +25,7 @@ from couchside.simulate.simulation import Simulation, simulate
 from couchside.simulate.torso import ElectrodeShift
 from couchside.simulate.truth import HeartTruth, OverallTruth, Truth
 from couchside.simulate.truth_json import truth_to_plain
+from couchside.simulate.visits import another_visit
 
 __all__ = [
     "AvBlock",
@@ -46,6 +47,7 @@ __all__ = [
     "Simulation",
     "Territory",
     "Truth",
+    "another_visit",
     "demo_round",
     "exchange",
     "get_scenario",

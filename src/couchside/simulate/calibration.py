@@ -244,6 +244,7 @@ def _wave(onsets: FloatArray, to_peak: float, to_end: float, height_uv: float) -
     return WaveBounds(onset=onset, peak=onset + to_peak, offset=onset + to_end)
 
 
+_EVEN: Mapping[str, float] = MappingProxyType(dict.fromkeys(map(str, INDEPENDENT_LEADS), 1.0))
 _USUAL_FACTORS: Mapping[str, float] = MappingProxyType(
     {
         "I": 0.6,
@@ -256,3 +257,25 @@ _USUAL_FACTORS: Mapping[str, float] = MappingProxyType(
         "V6": 0.9,
     }
 )
+
+CALIBRATION_SET: Mapping[str, CalibrationEcg] = MappingProxyType(
+    {
+        "usual": CalibrationEcg(),
+        "small": CalibrationEcg(
+            p_uv=60.0, q_uv=-40.0, r_uv=400.0, s_uv=-100.0, t_uv=100.0, lead_factors=_EVEN
+        ),
+        "large": CalibrationEcg(p_uv=250.0, q_uv=-300.0, r_uv=3000.0, s_uv=-900.0, t_uv=800.0),
+        "slow": CalibrationEcg(rate_per_min=40.0, qt_ms=460.0, t_ms=210.0),
+        "fast": CalibrationEcg(rate_per_min=150.0, p_ms=80.0, pr_ms=120.0, qt_ms=270.0, t_ms=110.0),
+        "raised ST": CalibrationEcg(st_uv=200.0),
+        "lowered ST": CalibrationEcg(st_uv=-200.0),
+        "R alone": CalibrationEcg(q_uv=0.0, s_uv=0.0, r_ms=80.0),
+        "no Q": CalibrationEcg(q_uv=0.0, r_ms=44.0, s_ms=44.0),
+        "no P": CalibrationEcg(p_uv=0.0, rate_per_min=75.0),
+        "inverted T": CalibrationEcg(t_uv=-300.0),
+        "wide": CalibrationEcg(q_ms=30.0, r_ms=70.0, s_ms=50.0, qt_ms=440.0),
+        "long PR": CalibrationEcg(pr_ms=280.0),
+        "long QT": CalibrationEcg(qt_ms=520.0, t_ms=240.0),
+    }
+)
+"""Written ECGs by name: one thing after another made different from the usual one."""

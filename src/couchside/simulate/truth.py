@@ -76,6 +76,9 @@ class Truth:
         Electrodes beside their place.
     clean_microvolts : array of shape (lead, sample)
         The same leads before any noise, filter or rounding.
+    electrode_noise_uv : array of shape (electrode, sample)
+        What the electrodes added, in the order of `ELECTRODES`: background, contacts and faults;
+        offsets are taken out. Where contact is lost, it takes the heart's own potential away.
     """
 
     heart: HeartTruth
@@ -92,6 +95,7 @@ class Truth:
     placement: Placement
     shifts: tuple[ElectrodeShift, ...]
     clean_microvolts: FloatArray
+    electrode_noise_uv: FloatArray
 
 
 def overall_of(p: WaveBounds, qrs: WaveBounds, t: WaveBounds) -> OverallTruth:

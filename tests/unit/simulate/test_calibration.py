@@ -5,6 +5,7 @@ import pytest
 
 from couchside.errors import InvalidInput
 from couchside.simulate.calibration import (
+    CALIBRATION_SET,
     STANDARD_STRESSES,
     CalibrationEcg,
     calibration_recording,
@@ -82,6 +83,15 @@ def test_triangles_keep_their_height_through_a_wide_band() -> None:
     recorder = Recorder(low_pass_hz=400.0, rate_hz=1000.0)
     recording = triangle_recording(recorder, width_ms=200.0, peak_uv=1500.0)
     assert recording.get_lead("V1").max() == pytest.approx(1500.0, rel=0.05)
+
+
+@pytest.mark.parametrize("name", sorted(CALIBRATION_SET))
+def test_every_written_ecg_is_level_before_its_qrs(name: str) -> None:
+    written = calibration_recording(CALIBRATION_SET[name], rate_hz=1000.0)
+    onset = int(written.qrs.onset[0, 1])
+    before = written.recording.microvolts[:, onset - 8 : onset]
+    assert np.abs(before).max() == 0.0
+    assert np.abs(written.recording.microvolts[:, onset + 1 : onset + 12]).max() > 5.0
 
 
 def test_waves_that_do_not_fit_are_refused() -> None:
