@@ -14,10 +14,12 @@ from fastapi.testclient import TestClient
 
 import couchside.web
 from couchside.measures.model import Measured, MeasureName, Measures
-from couchside.recording import Patient
+from couchside.quality.model import Finding, FindingKind, Verdict
+from couchside.recording import Electrode, Patient
 from couchside.service import Desk, Received, list_round, open_recording
 from couchside.web.contexts.finding_view import describe_sureness
 from couchside.web.contexts.measure_view import view_measures
+from couchside.web.contexts.verdict_view import describe_cause
 from couchside.web.rendering import get_static_version
 
 SCRIPT = "<script>alert('x')</script>"
@@ -268,3 +270,23 @@ def test_every_measure_has_a_name_to_show() -> None:
         (row,) = view_measures(Measures(values=(measured,)))
         assert row.name
         assert row.reason == "no beat"
+
+
+@pytest.mark.parametrize(
+    ("electrodes", "words"),
+    [
+        ((Electrode.RA, Electrode.LA), "Right arm and left arm"),
+        ((Electrode.C3,), "V3 electrode"),
+        ((), "Muscle tremor"),
+    ],
+)
+def test_a_cause_is_named_in_a_few_words(electrodes: tuple[Electrode, ...], words: str) -> None:
+    finding = Finding(
+        kind=FindingKind.MUSCLE_TREMOR,
+        asks=Verdict.RECORD_AGAIN,
+        sentence="Tremor.",
+        remedy="Warm the person.",
+        confidence=0.8,
+        electrodes=electrodes,
+    )
+    assert describe_cause(finding) == words

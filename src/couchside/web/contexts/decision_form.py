@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from couchside.quality.model import Assessment, Finding, Verdict
 from couchside.recording import Electrode
 from couchside.service import DecisionKind, OpenedRecording
-from couchside.web.contexts.electrode_view import describe_place
+from couchside.web.contexts.electrode_view import name_place
 from couchside.web.wording import sentence_case
 
 NOT_RECORDED_REASONS = (
@@ -64,4 +64,4 @@ def _name_briefly(finding: Finding) -> str:
 
 
 def _places(electrodes: tuple[Electrode, ...]) -> str:
-    return ", ".join(describe_place(electrode) for electrode in electrodes)
+    return ", ".join(name_place(electrode) for electrode in electrodes)

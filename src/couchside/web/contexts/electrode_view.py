@@ -93,14 +93,14 @@ def make_cable(electrode: Electrode, code: ColourCode) -> Cable:
         electrode=electrode,
         label=mark.label,
         colours=mark.colours,
-        place=describe_place(electrode),
+        place=sentence_case(name_place(electrode)),
     )
 
 
-def describe_place(electrode: Electrode) -> str:
-    """``"Left arm"``, ``"V3 electrode"``."""
+def name_place(electrode: Electrode) -> str:
+    """``"left arm"``, ``"V3 electrode"``."""
     if electrode in LIMBS:
-        return sentence_case(SITES[electrode])
+        return SITES[electrode]
     return f"V{electrode.value[1]} electrode"
 
 

@@ -9,7 +9,7 @@ from couchside.recording import ColourCode
 from couchside.web.contexts.electrode_view import (
     Cable,
     ElectrodeMap,
-    describe_place,
+    name_place,
     make_cable,
     make_electrode_map,
 )
@@ -68,5 +68,5 @@ def describe_cause(finding: Finding | None) -> str:
     if finding is None:
         return ""
     if finding.electrodes:
-        return " and ".join(describe_place(electrode) for electrode in finding.electrodes)
+        return sentence_case(" and ".join(map(name_place, finding.electrodes)))
     return sentence_case(finding.kind.value)
