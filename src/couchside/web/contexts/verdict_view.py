@@ -9,9 +9,9 @@ from couchside.recording import ColourCode
 from couchside.web.contexts.electrode_view import (
     Cable,
     ElectrodeMap,
-    name_place,
     make_cable,
     make_electrode_map,
+    name_place,
 )
 from couchside.web.wording import VERDICT_SHAPES, sentence_case
 
