@@ -15,6 +15,7 @@ from couchside.simulate.library import demo_round, get_scenario, named_scenarios
 from couchside.simulate.population import (
     random_adult,
     random_fault,
+    random_patient,
     random_scenario,
     with_random_fault,
 )
@@ -54,6 +55,7 @@ __all__ = [
     "named_scenarios",
     "random_adult",
     "random_fault",
+    "random_patient",
     "random_scenario",
     "scenario_from_toml",
     "scenario_to_toml",

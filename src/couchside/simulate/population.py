@@ -7,7 +7,14 @@ from dataclasses import replace
 from couchside.recording import CHEST_ELECTRODES, Electrode, Sex
 from couchside.simulate.chance import Chance
 from couchside.simulate.electrodes import Fault, FaultKind
-from couchside.simulate.heart.state import Body
+from couchside.simulate.heart.state import (
+    AvBlock,
+    Body,
+    Conduction,
+    HeartState,
+    Rhythm,
+    Territory,
+)
 from couchside.simulate.scenario import Scenario
 
 YOUNGEST_ADULT_YEARS = 18.0
@@ -48,6 +55,20 @@ def random_scenario(seed: int) -> Scenario:
     )
 
 
+def random_patient(seed: int) -> Scenario:
+    """A random adult as a hospital sees them: about half have a heart to remark on.
+
+    The shares are made up: they are there so that a check meets everything that is no fault.
+    """
+    usual = random_scenario(seed)
+    luck = Chance(seed, "patient").uniform(0.0, 1.0)
+    for share, state in _HOSPITAL_SHARES:
+        luck -= share
+        if luck < 0.0:
+            return replace(usual, name=f"patient-{seed}", title="A random patient", state=state)
+    return replace(usual, name=f"patient-{seed}", title="A random patient")
+
+
 def random_fault(seed: int, kinds: tuple[FaultKind, ...] = tuple(USUAL_SIZES_UV)) -> Fault:
     """A fault of a usual size at one of the nine electrodes, all through the recording.
 
@@ -72,3 +93,23 @@ def with_random_fault(
 ) -> Scenario:
     """The scenario with one more fault, drawn from its own seed."""
     return replace(scenario, faults=(*scenario.faults, random_fault(scenario.seed, kinds)))
+
+
+_HOSPITAL_SHARES = (
+    (0.08, HeartState(rhythm=Rhythm.ATRIAL_FIBRILLATION, rate_per_min=84.0)),
+    (0.02, HeartState(rhythm=Rhythm.ATRIAL_FLUTTER, rate_per_min=96.0)),
+    (0.03, HeartState(rhythm=Rhythm.VENTRICULAR_PACED, rate_per_min=65.0)),
+    (0.05, HeartState(premature_ventricular_share=0.12)),
+    (0.05, HeartState(premature_atrial_share=0.12)),
+    (0.05, HeartState(av_block=AvBlock.FIRST_DEGREE)),
+    (0.01, HeartState(av_block=AvBlock.SECOND_DEGREE_TYPE_1)),
+    (0.01, HeartState(av_block=AvBlock.THIRD_DEGREE)),
+    (0.05, HeartState(conduction=Conduction.RIGHT_BUNDLE_BRANCH_BLOCK)),
+    (0.03, HeartState(conduction=Conduction.LEFT_BUNDLE_BRANCH_BLOCK)),
+    (0.05, HeartState(voltage_scale=1.6)),
+    (0.03, HeartState(voltage_scale=0.4)),
+    (0.02, HeartState(qtc_ms=500.0)),
+    (0.02, HeartState(st_territory=Territory.INFERIOR, st_shift_uv=220.0)),
+    (0.02, HeartState(st_territory=Territory.ANTERIOR, st_shift_uv=320.0)),
+    (0.02, HeartState(st_territory=Territory.SUBENDOCARDIAL, st_shift_uv=140.0)),
+)

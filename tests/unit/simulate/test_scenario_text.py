@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from couchside.errors import InvalidInput
@@ -43,6 +45,14 @@ def test_a_scenario_written_by_hand_is_read() -> None:
     scenario = scenario_from_toml(text)
     assert scenario.body.age_years == 40.0
     assert simulate(scenario).truth.cables == {"RA": "LA", "LA": "RA"}
+
+
+def test_the_scenario_on_the_page_is_read() -> None:
+    page = (Path(__file__).parents[3] / "docs" / "simulation.md").read_text(encoding="utf-8")
+    text = page.partition("```toml\n")[2].partition("```")[0]
+    simulation = simulate(scenario_from_toml(text))
+    assert simulation.truth.faults[0].amplitude_uv == 1500.0
+    assert simulation.truth.cables == {"RA": "LA", "LA": "RA"}
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,7 @@ class FaultKind(StrEnum):
     DRIFT = "half-cell drift"
     """The half-cell potential creeps one way (over the span)."""
     DRYING = "drying electrode"
-    """Contact gets worse and worse: growing wander, mains and crackle (peak to peak at the end)."""
+    """Contact gets worse and worse: growing wander, mains and crackle (peak to peak)."""
     MAINS = "mains interference"
     """Pick-up of the mains with harmonics (peak to peak)."""
     MUSCLE = "muscle tremor"

@@ -73,11 +73,12 @@ def _drift(seconds: FloatArray, _: Fault, __: float, chance: Chance) -> FloatArr
 def _drying(seconds: FloatArray, fault: Fault, mains_hz: float, chance: Chance) -> FloatArray:
     worse = (seconds + 2.0) / (seconds[-1] + 2.0)
     crackle = chance.noise(1, len(seconds))[0] * 0.012
-    course: FloatArray = worse * (
+    growing = worse * (
         0.86 * _wander(seconds, fault, mains_hz, chance)
         + 0.08 * _mains(seconds, fault, mains_hz, chance)
         + crackle
     )
+    course: FloatArray = growing / max(float(np.ptp(growing)), 1e-12)
     return course
 
 
