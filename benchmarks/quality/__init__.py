@@ -2,8 +2,8 @@
 
     python -m benchmarks.quality [PART…] [--write]
 
-Parts: verdicts, false-alarms, leads, faults, cables. `--write` puts the tables into
-docs/validation.md.
+Parts: verdicts, false-alarms, leads, faults, cables; and fit, which is run only when asked for.
+`--write` puts the tables into docs/validation.md.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import argparse
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from benchmarks.quality import cables, faults, leads, verdicts
+from benchmarks.quality import cables, faults, fit, leads, verdicts
 from benchmarks.quality.open_data import find_open_data
 from benchmarks.quality.tables import Table, write_section
 
@@ -22,7 +22,9 @@ PARTS: dict[str, Callable[[Path], list[Table]]] = {
     "leads": leads.measure_lead_noise,
     "faults": faults.measure_faults,
     "cables": cables.measure_exchanges,
+    "fit": fit.fit_hiding_levels,
 }
+ONLY_WHEN_ASKED = {"fit"}
 
 
 def main(argv: Sequence[str]) -> int:
@@ -39,7 +41,7 @@ def main(argv: Sequence[str]) -> int:
         print("COUCHSIDE_DATA names no folder of open recordings; nothing can be measured.")
         return 2
     tables: list[Table] = []
-    for part in arguments.parts or PARTS:
+    for part in arguments.parts or [part for part in PARTS if part not in ONLY_WHEN_ASKED]:
         for table in PARTS[part](folder):
             print(table.as_text(), flush=True)
             tables.append(table)

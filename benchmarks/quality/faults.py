@@ -73,6 +73,14 @@ class Tally:
         self.electrode += findings[0].electrodes == (electrode,)
         self.kind += findings[0].kind in {kind.finding, *kind.also}
 
+    def add(self, other: Tally) -> None:
+        """Add what another tally counted."""
+        self.total += other.total
+        self.strongest += other.strongest
+        self.noticed += other.noticed
+        self.electrode += other.electrode
+        self.kind += other.kind
+
 
 _NOISE = {
     FindingKind.WANDER,
@@ -112,6 +120,7 @@ def _real_rows(folder: Path) -> Iterator[tuple[str, ...]]:
     clean = _clean_recordings(folder)
     noises = NoiseSource(folder)
     chance = np.random.default_rng(SEED)
+    whole = Tally()
     for kind in KINDS:
         for amplitude_uv in AMPLITUDES_UV:
             tally = Tally()
@@ -119,7 +128,9 @@ def _real_rows(folder: Path) -> Iterator[tuple[str, ...]]:
                 electrode = SOLVABLE_ELECTRODES[chance.integers(len(SOLVABLE_ELECTRODES))]
                 noise = noises.draw(kind, recording, chance) * amplitude_uv
                 tally.count(check(add_at(recording, electrode, noise)), kind, electrode)
-            yield _row(kind, amplitude_uv, tally)
+            whole.add(tally)
+            yield _row(kind.name, f"{amplitude_uv:g}", tally)
+    yield _row("all", "30–500", whole)
 
 
 def add_at(recording: Recording, electrode: Electrode, noise_uv: FloatArray) -> Recording:
@@ -172,6 +183,7 @@ _RECORDED_AS: dict[str, tuple[str, tuple[float, float]]] = {
 def _simulated_rows() -> Iterator[tuple[str, ...]]:
     base = next(iter(demo_round()))
     seeds = iter(range(1000, 100000))
+    whole = Tally()
     for kind in KINDS:
         for amplitude_uv in AMPLITUDES_UV:
             tally = Tally()
@@ -179,7 +191,9 @@ def _simulated_rows() -> Iterator[tuple[str, ...]]:
                 electrode = SOLVABLE_ELECTRODES[number % len(SOLVABLE_ELECTRODES)]
                 scenario = _with_fault(base, kind, electrode, amplitude_uv, seed)
                 tally.count(check(simulate(scenario).recording), kind, electrode)
-            yield _row(kind, amplitude_uv, tally)
+            whole.add(tally)
+            yield _row(kind.name, f"{amplitude_uv:g}", tally)
+    yield _row("all", "30–500", whole)
 
 
 def _with_fault(
@@ -199,10 +213,10 @@ _SIMULATED_AS = {
 """The simulator's amplitudes are peak to peak, peak or rms; these factors bring them to rms."""
 
 
-def _row(kind: Kind, amplitude_uv: float, tally: Tally) -> tuple[str, ...]:
+def _row(kind: str, amplitude: str, tally: Tally) -> tuple[str, ...]:
     return (
-        kind.name,
-        f"{amplitude_uv:g}",
+        kind,
+        amplitude,
         rate(tally.strongest, tally.total),
         rate(tally.noticed, tally.total),
         rate(tally.electrode, tally.noticed),

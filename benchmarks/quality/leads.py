@@ -13,39 +13,39 @@ from scipy.stats import rankdata
 from benchmarks.quality.annotated_leads import parse_leads
 from benchmarks.quality.open_data import read_all, read_ptbxl_rows
 from benchmarks.quality.tables import Table
-from couchside.quality import FindingKind
-from couchside.quality.signals import prepare_signals
-from couchside.quality.spoils import Spoil, find_spoils
+from couchside.quality import Band
+from couchside.quality.signals import Signals, prepare_signals
+from couchside.quality.windows import window_rms
 from couchside.recording import STANDARD_LEADS
 from couchside.waves import delineate
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
-Spoils = dict[FindingKind, Spoil]
 
 
-def _drift(spoils: Spoils) -> FloatArray:
-    return _quantile(spoils[FindingKind.WANDER], 0.9)
+def _drift(signals: Signals) -> FloatArray:
+    spread: FloatArray = signals.noise[Band.WANDER].std(axis=1)
+    return spread
 
 
-def _static(spoils: Spoils) -> FloatArray:
-    tremor = _quantile(spoils[FindingKind.MUSCLE_TREMOR], 0.25)
-    mains = _quantile(spoils[FindingKind.MAINS], 0.25)
-    return np.hypot(tremor, mains)
+def _static(signals: Signals) -> FloatArray:
+    level = np.hypot(_windows(signals, Band.MUSCLE), _windows(signals, Band.MAINS))
+    quantile: FloatArray = np.nanquantile(level, 0.25, axis=1)
+    return quantile
 
 
-def _burst(spoils: Spoils) -> FloatArray:
-    return _quantile(spoils[FindingKind.MUSCLE_TREMOR], 1.0)
+def _burst(signals: Signals) -> FloatArray:
+    largest: FloatArray = np.nanmax(_windows(signals, Band.MUSCLE), axis=1)
+    return largest
 
 
-def _quantile(spoil: Spoil, share: float) -> FloatArray:
-    level: FloatArray = np.quantile(spoil.level_uv, share, axis=1)
-    return level
+def _windows(signals: Signals, band: Band) -> FloatArray:
+    return window_rms(signals.noise[band], signals.quiet, signals.window_samples)
 
 
-SCORES: dict[str, tuple[str, Callable[[Spoils], FloatArray]]] = {
-    "baseline_drift": ("wander, 90th centile of the windows", _drift),
-    "static_noise": ("tremor and mains, 25th centile", _static),
+SCORES: dict[str, tuple[str, Callable[[Signals], FloatArray]]] = {
+    "baseline_drift": ("wander, standard deviation", _drift),
+    "static_noise": ("tremor and mains, 25th centile of the windows", _static),
     "burst_noise": ("tremor, largest window", _burst),
 }
 
@@ -62,13 +62,13 @@ class LeadScores:
 def measure_lead_noise(folder: Path) -> list[Table]:
     """Area under the curve by lead; what to score was chosen on patients of even number."""
     rows = read_ptbxl_rows(folder)
-    spoils = {}
+    scores: dict[str, dict[str, FloatArray]] = {}
     for name, recording in read_all(folder, "ptbxl"):
-        waves = delineate(recording)
-        spoils[name] = find_spoils(prepare_signals(recording, waves))
+        signals = prepare_signals(recording, delineate(recording))
+        scores[name] = {column: score(signals) for column, (_, score) in SCORES.items()}
     table = []
-    for column, (words, score) in SCORES.items():
-        scored = _gather(spoils, rows, column, score)
+    for column, (words, _) in SCORES.items():
+        scored = _gather(scores, rows, column)
         first, second = ~scored.second_half, scored.second_half
         table.append(
             (
@@ -92,16 +92,13 @@ def measure_lead_noise(folder: Path) -> list[Table]:
 
 
 def _gather(
-    spoils: dict[str, Spoils],
-    rows: dict[str, dict[str, str]],
-    column: str,
-    score: Callable[[Spoils], FloatArray],
+    scores: dict[str, dict[str, FloatArray]], rows: dict[str, dict[str, str]], column: str
 ) -> LeadScores:
-    names = sorted(spoils)
+    names = sorted(scores)
     odd = [int(float(rows[name]["patient_id"])) % 2 == 1 for name in names]
     named = [[lead in parse_leads(rows[name][column]) for lead in STANDARD_LEADS] for name in names]
     return LeadScores(
-        score=np.concatenate([score(spoils[name]) for name in names]),
+        score=np.concatenate([scores[name][column] for name in names]),
         named=np.array(named).ravel(),
         second_half=np.repeat(np.array(odd), len(STANDARD_LEADS)),
     )

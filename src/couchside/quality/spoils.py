@@ -56,13 +56,13 @@ def find_spoils(signals: Signals) -> dict[FindingKind, Spoil]:
         _mark(FindingKind.SATURATED, find_saturated(signals)),
         _mark(FindingKind.FLAT, find_flat(signals)),
     ]
-    levels_uv = _measure_levels(signals)
+    levels_uv = measure_levels(signals)
     jumped = levels_uv[FindingKind.POP] > thresholds.NOTICED_UV[FindingKind.POP]
     noise = [_weigh(kind, level_uv, jumped) for kind, level_uv in levels_uv.items()]
     return {spoil.kind: spoil for spoil in dead + noise}
 
 
-def _measure_levels(signals: Signals) -> dict[FindingKind, FloatArray]:
+def measure_levels(signals: Signals) -> dict[FindingKind, FloatArray]:
     """Noise by kind; a window in which nothing could be weighed counts as quiet."""
     every = np.ones_like(signals.quiet)
     levels_uv = {FindingKind.POP: measure_steps(signals)}
