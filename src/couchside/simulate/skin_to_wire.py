@@ -42,8 +42,9 @@ def add_electrodes(clean_uv: FloatArray, scenario: Scenario, noises: RecordedNoi
     seconds = np.arange(clean_uv.shape[1]) / rate_hz
     potentials = clean_uv + background_uv(
         seconds=seconds,
+        rate_hz=rate_hz,
         breath_hz=room.breath_per_min / 60.0,
-        calm=room.restlessness,
+        restlessness=room.restlessness,
         chance=Chance(scenario.seed, "background"),
     )
     potentials += contacts_uv(

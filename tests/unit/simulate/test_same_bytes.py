@@ -15,14 +15,14 @@ import pytest
 from couchside.simulate import get_scenario, simulate
 
 DIGESTS = {
-    "good": "59d8410d6006ffaa",
-    "loose-left-arm": "9864248ae4b599b7",
-    "muscle-tremor": "ff0da372c7fdc7ef",
-    "irregular-rhythm": "114d2bd84c0a8800",
-    "paced": "e6f690cffd005771",
-    "newborn": "2dfce3722e332bb3",
-    "dry-right-leg": "16efc0e0cea17b80",
-    "coarse-steps": "45585a38dec9f67e",
+    "good": "c619010f8395f167",
+    "loose-left-arm": "7d6c7cfeab6b3bd5",
+    "muscle-tremor": "6a35d6ac3f02ec62",
+    "irregular-rhythm": "f37908a46ba7459e",
+    "paced": "f891867db20cfe82",
+    "newborn": "91e71be9c3f6398c",
+    "dry-right-leg": "2ab96762813b9db2",
+    "coarse-steps": "3c66b07cfbd45c36",
 }
 
 

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.signal import lfilter
 
 from couchside.recording import ELECTRODES
 from couchside.simulate.chance import Chance
+from couchside.simulate.electrodes.muscle import muscle_noise
 
 FloatArray = NDArray[np.float64]
 
 _AMPLIFIER_RMS_UV = 1.0
+_AMPLIFIER_RATE_HZ = 500.0
+"""White noise has a density; sampled twice as fast, it is √2 as large before filtering."""
 _MUSCLE_RMS_UV = np.array([2.6, 2.6, 1.4, 1.4, 1.6, 1.7, 1.8, 2.0, 2.0, 2.0])
 """Arms are tenser than legs, and muscle lies under the outer chest electrodes [from memory]."""
 _MUSCLE_FROM_HZ = 22.0
@@ -21,7 +23,7 @@ _SLOW_HZ = (0.03, 0.08, 0.17)
 
 
 def background_uv(
-    *, seconds: FloatArray, breath_hz: float, calm: float, chance: Chance
+    *, seconds: FloatArray, rate_hz: float, breath_hz: float, restlessness: float, chance: Chance
 ) -> FloatArray:
     """The floor of noise at each electrode of a well-prepared person at rest.
 
@@ -29,9 +31,11 @@ def background_uv(
     ----------
     seconds : array of shape (sample,)
         Moments.
+    rate_hz : float
+        Samples per second.
     breath_hz : float
         Rate of breathing.
-    calm : float
+    restlessness : float
         1 for a person at rest; larger is tenser, 0 is silence.
     chance : Chance
         The stream for the background.
@@ -43,16 +47,16 @@ def background_uv(
     """
     count, sample_count = len(ELECTRODES), len(seconds)
     white = chance.noise(count, sample_count)
-    pitch = 2.0 * np.pi * _MUSCLE_FROM_HZ * float(seconds[1] - seconds[0])
-    muscle = lfilter([1.0, -1.0], [1.0, -np.exp(-pitch)], white)
+    muscle = muscle_noise(white, _MUSCLE_FROM_HZ, rate_hz)
+    muscle /= np.sqrt(np.mean(muscle**2))
     strengths = _MUSCLE_RMS_UV * (0.6 + 0.8 * chance.uniforms(count))
     noise = muscle * strengths[:, None]
-    noise += _AMPLIFIER_RMS_UV * white[::-1]
+    noise += _AMPLIFIER_RMS_UV * np.sqrt(rate_hz / _AMPLIFIER_RATE_HZ) * white
     noise += _BREATHING_UV * np.outer(
         chance.normals(count), np.sin(2.0 * np.pi * breath_hz * seconds)
     )
     for hertz in _SLOW_HZ:
         turns = hertz * chance.uniform(0.8, 1.2) * seconds + chance.uniform(0.0, 1.0)
         noise += _SLOW_UV * np.outer(chance.normals(count), np.sin(2.0 * np.pi * turns))
-    quiet: FloatArray = calm * noise
+    quiet: FloatArray = restlessness * noise
     return quiet

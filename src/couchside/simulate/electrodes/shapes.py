@@ -12,6 +12,7 @@ from couchside.recording import LIMB_ELECTRODES
 from couchside.simulate.chance import Chance
 from couchside.simulate.electrodes.faults import Fault, FaultKind
 from couchside.simulate.electrodes.mains import mains_wave
+from couchside.simulate.electrodes.muscle import muscle_noise
 
 FloatArray = NDArray[np.float64]
 
@@ -92,8 +93,8 @@ def _mains(seconds: FloatArray, fault: Fault, mains_hz: float, chance: Chance) -
 
 def _muscle(seconds: FloatArray, fault: Fault, _: float, chance: Chance) -> FloatArray:
     site = "limb" if fault.electrode in LIMB_ELECTRODES else "chest"
-    pitch = 2.0 * np.pi * _MUSCLE_FROM_HZ[site] / _rate(seconds)
-    fibres = lfilter([1.0, -1.0], [1.0, -np.exp(-pitch)], chance.noise(1, len(seconds))[0])
+    white = chance.noise(1, len(seconds))[0]
+    fibres = muscle_noise(white, _MUSCLE_FROM_HZ[site], _rate(seconds))
     effort = 2.0 * np.pi * (chance.uniform(0.35, 1.0) * seconds + chance.uniform(0.0, 1.0))
     bursts = fibres * (1.0 + 0.35 * np.sin(effort) + 0.15 * np.sin(2.7 * effort))
     course: FloatArray = bursts / max(float(np.sqrt(np.mean(bursts**2))), 1e-12)
