@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import csv
+import warnings
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
 import numpy as np
-import wfdb
 from numpy.typing import NDArray
 from scipy.io import loadmat
 
 from couchside.recording import Recording, canonical_lead_name
+
+with warnings.catch_warnings():
+    warnings.simplefilter("ignore")  # wfdb uses what pandas has deprecated
+    import wfdb
 
 FloatArray = NDArray[np.float64]
 

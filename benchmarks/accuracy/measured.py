@@ -54,7 +54,7 @@ def measure_figures(folder: Path, part: Part) -> WaveFigures:
         waves = delineate(annotated.recording)
         _count(figures, "LUDB")
         _score_ludb_beats(figures, annotated, waves)
-        _score_boundaries(figures.ludb, annotated, waves)
+        add_ludb_boundaries(figures.ludb, annotated, waves)
         _compare_intervals(figures, annotated, waves)
     for annotated in read_qtdb(folder, part):
         _count(figures, "QT Database")
@@ -67,7 +67,7 @@ def measure_figures(folder: Path, part: Part) -> WaveFigures:
     for annotated in read_written(part):
         _compare_exact(figures.written, annotated, delineate(annotated.recording))
     for name, recording, span_ms in read_fibrillation(folder, part):
-        _count_false_p(figures, name, recording, span_ms)
+        count_false_p(figures, name, recording, span_ms)
     return figures
 
 
@@ -75,7 +75,8 @@ def _count(figures: WaveFigures, name: str) -> None:
     figures.counts[name] = figures.counts.get(name, 0) + 1
 
 
-def _beats_ms(waves: Waves) -> FloatArray:
+def beats_at_ms(waves: Waves) -> FloatArray:
+    """Detection points in ms from the start of the recording."""
     return waves.beat_samples.astype(np.float64) * (1000.0 / waves.rate_hz)
 
 
@@ -88,14 +89,14 @@ def _score_mitdb(figures: WaveFigures, recording: Recording, beats: FloatArray) 
     to_ms = 1000.0 / recording.rate_hz
     for name, one in (("MIT-BIH, first lead", first), ("MIT-BIH, both leads", recording)):
         score = figures.detection.setdefault(name, Score())
-        found_ms = _beats_ms(delineate(one))
+        found_ms = beats_at_ms(delineate(one))
         score.add(beats * to_ms, found_ms, span_ms=(0.0, one.duration_s * 1000.0))
 
 
 def _score_ludb_beats(figures: WaveFigures, annotated: Annotated, waves: Waves) -> None:
     beats_ms = annotated_beats_ms(annotated)
     score = figures.detection.setdefault("LUDB, twelve leads", Score())
-    found_ms = _beats_ms(waves)
+    found_ms = beats_at_ms(waves)
     span_ms = (beats_ms[0] - WINDOW_MS, beats_ms[-1] + WINDOW_MS)
     score.add(beats_ms, found_ms, span_ms=span_ms)
 
@@ -110,9 +111,10 @@ def annotated_beats_ms(annotated: Annotated) -> FloatArray:
     return np.array([np.median(group) for group in groups if group.shape[0] >= _LEAST_LEADS])
 
 
-def _score_boundaries(
+def add_ludb_boundaries(
     scores: dict[tuple[Wave, str], Score], annotated: Annotated, waves: Waves
 ) -> None:
+    """Match every boundary of every lead within the span that the experts marked."""
     to_ms = 1000.0 / annotated.recording.rate_hz
     for lead, marks in enumerate(annotated.marks):
         if not marks:
@@ -173,7 +175,7 @@ _ENDS = {
 
 def _compare_intervals(figures: WaveFigures, annotated: Annotated, waves: Waves) -> None:
     """Measured interval less the reference over all leads of the leading group's beats."""
-    beats_ms = _beats_ms(waves)
+    beats_ms = beats_at_ms(waves)
     leading = waves.beat_groups == 0
     reference = {
         (wave, side): overall_reference(
@@ -218,12 +220,12 @@ def _add_intervals(
             errors.setdefault(name, []).append(value - interval)
 
 
-def _count_false_p(
+def count_false_p(
     figures: WaveFigures, name: str, recording: Recording, span_ms: tuple[float, float]
 ) -> None:
-    """Recordings, beats, and beats that were given a P wave in any lead."""
+    """Count beats, and beats that were given a P wave in any lead."""
     waves = delineate(recording)
-    beats_ms = _beats_ms(waves)
+    beats_ms = beats_at_ms(waves)
     inside = (beats_ms >= span_ms[0]) & (beats_ms <= span_ms[1])
     given = np.isfinite(waves.p.peak).any(axis=0) & inside
     records, beats, false = figures.fibrillation.get(name, (0, 0, 0))

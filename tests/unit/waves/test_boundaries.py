@@ -1,12 +1,16 @@
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import pytest
 
 from couchside.waves import delineate
+
+WriteEcg = Callable[..., Any]
 
 P_MS, QRS_MS, T_MS = (-180.0, -80.0), (-45.0, 45.0), (170.0, 350.0)
 
@@ -16,7 +20,7 @@ percent, and who mark a QRS wider than its exact edges."""
 
 
 @pytest.mark.parametrize("rate_hz", [250.0, 500.0, 1000.0])
-def test_boundaries_stand_where_they_were_written(write_ecg, rate_hz: float) -> None:
+def test_boundaries_stand_where_they_were_written(write_ecg: WriteEcg, rate_hz: float) -> None:
     written = write_ecg(rate_hz=rate_hz)
     waves = delineate(written.recording)
     beats_ms = written.beats_s * 1000.0
@@ -27,7 +31,7 @@ def test_boundaries_stand_where_they_were_written(write_ecg, rate_hz: float) -> 
             assert np.isfinite(error_ms[:, 1:-1]).all()
 
 
-def test_peaks_stand_where_they_were_written(write_ecg) -> None:
+def test_peaks_stand_where_they_were_written(write_ecg: WriteEcg) -> None:
     written = write_ecg()
     waves = delineate(written.recording)
     beats_ms = written.beats_s * 1000.0
@@ -37,7 +41,7 @@ def test_peaks_stand_where_they_were_written(write_ecg) -> None:
         assert np.nanmax(np.abs(error_ms)) < 13.0
 
 
-def test_waves_keep_their_order(write_ecg) -> None:
+def test_waves_keep_their_order(write_ecg: WriteEcg) -> None:
     waves = delineate(write_ecg().recording)
     steps = (
         waves.p.onset,
@@ -55,7 +59,7 @@ def test_waves_keep_their_order(write_ecg) -> None:
         assert (earlier[both] <= later[both]).all()
 
 
-def test_without_p_waves_none_is_found(write_ecg) -> None:
+def test_without_p_waves_none_is_found(write_ecg: WriteEcg) -> None:
     waves = delineate(write_ecg(p_uv=0.0, noise_uv=8.0).recording)
     assert np.isnan(waves.p.onset).all()
     assert waves.representative is not None
@@ -63,7 +67,7 @@ def test_without_p_waves_none_is_found(write_ecg) -> None:
     assert np.isfinite(waves.representative.overall.t_offset)
 
 
-def test_fibrillation_waves_are_not_p_waves(write_ecg) -> None:
+def test_fibrillation_waves_are_not_p_waves(write_ecg: WriteEcg) -> None:
     written = write_ecg(p_uv=0.0, unevenness=0.4)
     times_s = np.arange(written.recording.sample_count) / 500.0
     flicker = 80.0 * np.sin(2 * np.pi * 6.3 * times_s + 1.5 * np.sin(2 * np.pi * 0.37 * times_s))
@@ -71,7 +75,7 @@ def test_fibrillation_waves_are_not_p_waves(write_ecg) -> None:
     assert np.isnan(delineate(replace(written.recording, microvolts=samples)).p.onset).all()
 
 
-def test_a_beat_without_its_p_wave_is_given_none(write_ecg) -> None:
+def test_a_beat_without_its_p_wave_is_given_none(write_ecg: WriteEcg) -> None:
     written = write_ecg()
     bare = write_ecg(p_uv=0.0)
     samples = np.array(written.recording.microvolts)
@@ -83,7 +87,7 @@ def test_a_beat_without_its_p_wave_is_given_none(write_ecg) -> None:
     assert np.flatnonzero(np.isnan(waves.p.peak[1])).tolist() == [5]
 
 
-def test_a_lead_without_signal_has_no_boundaries(write_ecg) -> None:
+def test_a_lead_without_signal_has_no_boundaries(write_ecg: WriteEcg) -> None:
     written = write_ecg()
     samples = np.array(written.recording.microvolts)
     samples[4] = 0.0
@@ -93,7 +97,7 @@ def test_a_lead_without_signal_has_no_boundaries(write_ecg) -> None:
         assert np.isfinite(bounds.onset[5, 1:-1]).all()
 
 
-def test_nothing_stands_outside_the_recording(write_ecg) -> None:
+def test_nothing_stands_outside_the_recording(write_ecg: WriteEcg) -> None:
     written = write_ecg(rr_s=0.8, duration_s=10.0)
     cut = replace(written.recording, microvolts=written.recording.microvolts[:, 170:4850])
     waves = delineate(cut)

@@ -1,15 +1,19 @@
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
 
 from couchside.waves import delineate
 
+WriteEcg = Callable[..., Any]
+
 
 @pytest.mark.parametrize("rate_hz", [250.0, 500.0, 1000.0])
-def test_it_is_the_written_beat_at_the_recorded_rate(write_ecg, rate_hz: float) -> None:
+def test_it_is_the_written_beat_at_the_recorded_rate(write_ecg: WriteEcg, rate_hz: float) -> None:
     written = write_ecg(rate_hz=rate_hz, noise_uv=20.0)
     beat = delineate(written.recording).representative
     assert beat is not None
@@ -22,7 +26,7 @@ def test_it_is_the_written_beat_at_the_recorded_rate(write_ecg, rate_hz: float) 
     assert np.abs(peak).max(axis=1) == pytest.approx(1000.0 * np.abs(factors), rel=0.07, abs=15.0)
 
 
-def test_its_level_before_the_qrs_is_zero(write_ecg) -> None:
+def test_its_level_before_the_qrs_is_zero(write_ecg: WriteEcg) -> None:
     written = write_ecg()
     shifted = replace(written.recording, microvolts=written.recording.microvolts + 3000.0)
     beat = delineate(shifted).representative
@@ -31,14 +35,14 @@ def test_its_level_before_the_qrs_is_zero(write_ecg) -> None:
     assert np.abs(beat.microvolts[:, onset - 6 : onset].mean(axis=1)).max() < 2.0
 
 
-def test_its_residual_is_the_noise(write_ecg) -> None:
+def test_its_residual_is_the_noise(write_ecg: WriteEcg) -> None:
     beat = delineate(write_ecg(noise_uv=20.0).recording).representative
     assert beat is not None
     # The tips of beats that do not lie upon each other to the sample add to the 20 µV of noise.
     assert beat.residual_rms_uv == pytest.approx(20.0, rel=0.25)
 
 
-def test_its_boundaries_agree_with_those_of_the_beats(write_ecg) -> None:
+def test_its_boundaries_agree_with_those_of_the_beats(write_ecg: WriteEcg) -> None:
     waves = delineate(write_ecg().recording)
     beat = waves.representative
     assert beat is not None
@@ -48,7 +52,7 @@ def test_its_boundaries_agree_with_those_of_the_beats(write_ecg) -> None:
         assert whole.onset - beat.fiducial_sample == pytest.approx(from_beat, abs=2.5)
 
 
-def test_slow_wander_leaves_it_alone(write_ecg) -> None:
+def test_slow_wander_leaves_it_alone(write_ecg: WriteEcg) -> None:
     written = write_ecg()
     times_s = np.arange(written.recording.sample_count) / 500.0
     wander = 1000.0 * np.sin(2 * np.pi * 0.15 * times_s)
