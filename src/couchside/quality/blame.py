@@ -33,7 +33,8 @@ class Blame:
     share : float
         Share of the noise power that they explain, from 0 to 1.
     confidence : float
-        That share, less the share that the next best choice explains.
+        How much of what the stronger ones leave is explained by the last of them, less how much
+        the next best choice would explain of it.
     """
 
     electrodes: tuple[Electrode, ...]
@@ -64,18 +65,18 @@ def find_blame(covariance: FloatArray, leads: tuple[str, ...], least_uv: float) 
         return NO_BLAME
     columns = _columns(leads)
     chosen: list[int] = []
-    share, runner_up = 0.0, 0.0
+    share, confidence = 0.0, 0.0
     for _ in range(thresholds.MOST_CULPRITS):
         shares = [_share(columns, [*chosen, each], covariance) / total for each in range(9)]
         best = int(np.argmax(shares))
         if shares[best] - share < thresholds.LEAST_GAIN:
             break
         runner_up = max(value for each, value in enumerate(shares) if each != best)
+        confidence = (shares[best] - runner_up) / max(1.0 - share, _TINY)
         share = shares[best]
         chosen.append(best)
         if _left_uv(columns, chosen, covariance) < least_uv:
             break
-    confidence = share - runner_up
     if share < thresholds.LEAST_SHARE[len(chosen)] or confidence < thresholds.LEAST_MARGIN:
         return NO_BLAME
     return _as_blame(columns, chosen, covariance, (share, confidence))

@@ -55,6 +55,7 @@ def _covers(named: Cause, cause: Cause) -> bool:
     return bool(both >= thresholds.COVERED_SHARE * cause.windows.sum())
 
 
+_LOOSE_KINDS = frozenset({FindingKind.POP, FindingKind.MOVEMENT, FindingKind.WANDER})
 _LEFT_OVER_KINDS = frozenset({FindingKind.POP, FindingKind.MOVEMENT})
 
 
@@ -98,8 +99,7 @@ def _word_cause(
         (_asks(each, signals, reading, waves) for each in causes),
         key=list(Verdict).index,
     )
-    floats = _floats(cause)
-    kind = FindingKind.LOST_CONTACT if floats else cause.kind
+    kind = FindingKind.LOST_CONTACT if _floats(cause) else cause.kind
     return Finding(
         kind=kind,
         asks=asks,
@@ -107,7 +107,9 @@ def _word_cause(
         remedy=(
             "Look at the person first; the fast rhythm itself may look like this."
             if _may_be_the_heart(cause, waves)
-            else word_remedy(kind, cause.electrodes, asks)
+            else word_remedy(
+                FindingKind.LOST_CONTACT if _is_loose(causes) else kind, cause.electrodes, asks
+            )
         ),
         confidence=cause.confidence,
         electrodes=cause.electrodes,
@@ -151,11 +153,18 @@ def _sentence(causes: list[Cause], signals: Signals, waves: Waves) -> str:
     also = "".join(
         f" with {_mid_sentence(each.kind, signals)}" for each in causes[1:2] if each.electrodes
     )
+    end = f"{level}, {_effect(cause, signals, waves)}{when}"
+    if _is_loose(causes):
+        name = name_electrodes(cause.electrodes)
+        return f"The {name} seems loose: {_mid_sentence(cause.kind, signals)}{also}, {end}."
     doubt = "; it may be the heart itself" if _may_be_the_heart(cause, waves) else ""
-    return (
-        f"{_name_kind(cause.kind, signals)}{also}{_origin(cause)}, {level}, "
-        f"{_effect(cause, signals, waves)}{when}{doubt}."
-    )
+    return f"{_name_kind(cause.kind, signals)}{also}{_origin(cause)}, {end}{doubt}."
+
+
+def _is_loose(causes: list[Cause]) -> bool:
+    """Mains comes in where contact is poor; with movement at the same electrode, it is loose."""
+    kinds = {cause.kind for cause in causes if len(cause.electrodes) == 1}
+    return FindingKind.MAINS in kinds and bool(kinds & _LOOSE_KINDS)
 
 
 def _effect(cause: Cause, signals: Signals, waves: Waves) -> str:

@@ -27,7 +27,7 @@ def check_patient(recording: Recording) -> tuple[Finding, ...]:
                 if everything
                 else f"The recording lacks the patient's {join_words(missing)}."
             ),
-            remedy=f"Ask the person for {join_words(missing)}; then complete it.",
+            remedy=f"Ask the person for the {join_words(missing)}; then complete it.",
             confidence=1.0,
             figures={"missing_fields": float(len(missing))},
         ),

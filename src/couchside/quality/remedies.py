@@ -45,7 +45,7 @@ def word_remedy(kind: FindingKind, electrodes: tuple[Electrode, ...], asks: Verd
     action = _choose_action(kind, electrodes)
     if asks == Verdict.RECORD_AGAIN:
         return f"{action}, then record again."
-    return f"{action} if you record again."
+    return f"If you record again, {action[0].lower()}{action[1:]}."
 
 
 def _choose_action(kind: FindingKind, electrodes: tuple[Electrode, ...]) -> str:

@@ -81,8 +81,7 @@ def _check_leads(recording: Recording) -> Findings:
             asks=Verdict.KEEP_WITH_REMARK,
             sentence=(
                 f"This is not a 12-lead recording: it holds {count} "
-                f"{'lead' if count == 1 else 'leads'}; {join_words(missing)} "
-                f"{'is' if len(missing) == 1 else 'are'} missing."
+                f"{'lead' if count == 1 else 'leads'}{_name_missing(missing)}."
             ),
             remedy="Record all twelve leads if a 12-lead ECG was asked for.",
             confidence=1.0,
@@ -90,6 +89,12 @@ def _check_leads(recording: Recording) -> Findings:
             figures={"lead_count": float(count)},
         ),
     )
+
+
+def _name_missing(missing: tuple[str, ...]) -> str:
+    if len(missing) > _MOST_MISSING_NAMED:
+        return ""
+    return f"; {join_words(missing)} {'is' if len(missing) == 1 else 'are'} missing"
 
 
 def _leads_derivable(missing: tuple[str, ...]) -> Finding:
@@ -180,3 +185,6 @@ def _check_filters_stated(recording: Recording) -> Findings:
             confidence=1.0,
         ),
     )
+
+
+_MOST_MISSING_NAMED = 6

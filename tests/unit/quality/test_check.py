@@ -163,6 +163,26 @@ def test_every_finding_is_one_sentence_with_one_remedy(
             assert found.remedy.endswith("then record again.")
 
 
+def test_mains_and_movement_at_one_electrode_are_one_loose_electrode(
+    make_recording: MakeRecording, time_s: FloatArray
+) -> None:
+    hum = 150.0 * np.sin(2 * np.pi * 50.0 * time_s)
+    sway = 2000.0 * np.sin(2 * np.pi * 0.3 * time_s)
+    (found,) = check(make_recording(at={Electrode.LA: hum + sway})).findings
+    assert found.electrodes == (Electrode.LA,)
+    assert "seems loose" in found.sentence
+    assert "Press the left-arm electrode" in found.remedy
+
+
+def test_a_remark_does_not_ask_for_a_repeat(
+    make_recording: MakeRecording, time_s: FloatArray
+) -> None:
+    noise = _band_noise(time_s, 90.0)
+    found = _only(check(make_recording(at={Electrode.RA: noise})), FindingKind.MUSCLE_TREMOR)
+    assert found.asks == Verdict.KEEP_WITH_REMARK
+    assert found.remedy.startswith("If you record again, rest the right arm")
+
+
 def test_electrode_noise_has_every_band(make_recording: MakeRecording) -> None:
     noise = check(make_recording()).electrode_noise
     assert noise is not None
