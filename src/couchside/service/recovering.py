@@ -24,14 +24,17 @@ def recover(desk: Desk) -> tuple[Received, ...]:
 
 
 def _finish(desk: Desk, arrival: BegunArrival) -> Received | None:
-    if not _is_whole(desk, arrival):
-        _give_up(desk, arrival)
-        return None
     try:
-        received = finish_arrival(desk, arrival, fetch_parcel(desk.store.vault, arrival))
+        if _is_whole(desk, arrival):
+            return _file(desk, arrival)
+        _give_up(desk, arrival)
     except Exception:  # noqa: BLE001 - one parcel must not keep the others, and the start, waiting
         _log.exception("%s could not be filed; its note stays", arrival.files[0].name)
-        return None
+    return None
+
+
+def _file(desk: Desk, arrival: BegunArrival) -> Received:
+    received = finish_arrival(desk, arrival, fetch_parcel(desk.store.vault, arrival))
     _log.info("filed after an interruption: %s", received.sentence)
     return received
 

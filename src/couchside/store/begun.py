@@ -7,6 +7,7 @@ is found at the start therefore names a parcel that was never filed.
 from __future__ import annotations
 
 import json
+import logging
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from datetime import datetime
@@ -16,6 +17,8 @@ from couchside.store.durable import sync_folder, write_durably
 from couchside.store.words import Source
 
 _UNFINISHED = "unfinished"
+
+_log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,12 +62,27 @@ class BegunArrivals:
         sync_folder(self.folder)
 
     def list_noted(self) -> Iterator[BegunArrival]:
-        """Arrivals begun and not filed, in the order of their digests."""
+        """Arrivals begun and not filed, in the order of their digests.
+
+        A note that cannot be understood stays where it is, and the log names it.
+        """
         for path in sorted(self.folder.glob("*.json")):
-            yield _decode(path.read_bytes())
+            arrival = _find_arrival(path)
+            if arrival is not None:
+                yield arrival
 
     def _path(self, parcel_sha256: str) -> Path:
         return self.folder / f"{parcel_sha256}.json"
+
+
+def _find_arrival(path: Path) -> BegunArrival | None:
+    try:
+        return _decode(path.read_bytes())
+    except FileNotFoundError:
+        return None  # another process has filed it, and struck the note, since the folder was read
+    except (KeyError, OSError, TypeError, ValueError):
+        _log.exception("the note %s cannot be understood; it stays", path)
+        return None
 
 
 def _encode(arrival: BegunArrival) -> bytes:

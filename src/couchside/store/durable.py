@@ -6,6 +6,8 @@ import os
 import tempfile
 from pathlib import Path
 
+from couchside.errors import StoreError
+
 READ_ONLY = 0o440
 
 
@@ -13,13 +15,19 @@ def write_durably(target: Path, content: bytes, *, unfinished: Path) -> None:
     """Put content under a name, whole and safe from a loss of power, before returning.
 
     It is written and synced in `unfinished`, a folder on the same file system, then renamed, and
-    the folders that name it are synced. The file may then only be read.
+    the folders that name it are synced. The file may then only be read. Raises StoreError where the
+    disk refuses, and leaves nothing half written then.
     """
-    make_folder(unfinished)
-    make_folder(target.parent)
-    temporary = _write_synced(content, unfinished)
-    _rename(temporary, target)
-    sync_folder(target.parent)
+    try:
+        make_folder(unfinished)
+        make_folder(target.parent)
+        _rename(_write_synced(content, unfinished), target)
+        sync_folder(target.parent)
+    except OSError as error:
+        raise StoreError(
+            f"{target} could not be written ({error.strerror}); "
+            "check that the disk has room and that the data folder may be written"
+        ) from error
 
 
 def make_folder(folder: Path) -> None:
@@ -43,12 +51,17 @@ def sync_folder(folder: Path) -> None:
 
 
 def _write_synced(content: bytes, folder: Path) -> Path:
-    with tempfile.NamedTemporaryFile(dir=folder, delete=False) as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
-    path = Path(file.name)
-    path.chmod(READ_ONLY)
+    descriptor, name = tempfile.mkstemp(dir=folder)
+    path = Path(name)
+    try:
+        with os.fdopen(descriptor, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        path.chmod(READ_ONLY)
+    except BaseException:
+        path.unlink()  # on a full disk, what is half written would keep it full
+        raise
     return path
 
 

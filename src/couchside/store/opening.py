@@ -47,8 +47,7 @@ def open_store(data_folder: Path) -> Store:
 
     Raises StoreError where the folder cannot be used or a newer version wrote it.
     """
-    _make_data_folder(data_folder)
-    (data_folder / DATABASE_FILE).touch(mode=0o600)
+    _prepare_data_folder(data_folder)
     store = Store(
         engine=make_sqlite_engine(data_folder / DATABASE_FILE),
         vault=Vault(folder=data_folder / VAULT_FOLDER),
@@ -63,9 +62,11 @@ def open_store(data_folder: Path) -> Store:
     return store
 
 
-def _make_data_folder(folder: Path) -> None:
+def _prepare_data_folder(folder: Path) -> None:
+    """Make the folder and the database file, which then has this user's rights alone."""
     try:
         make_folder(folder)
+        (folder / DATABASE_FILE).touch(mode=0o600)
     except OSError as error:
         raise StoreError(
             f"{folder} cannot be the data folder ({error.strerror}); name a folder that may be "

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from couchside.errors import InvalidInput, NotFound, StoreError
-from couchside.store.durable import write_durably
+from couchside.store.durable import sync_folder, write_durably
 
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 _UNFINISHED = "unfinished"
@@ -28,14 +28,18 @@ class Vault:
         by giving the same bytes again.
         """
         digest = hashlib.sha256(content).hexdigest()
-        if not self.is_sound(digest):
-            write_durably(self._path(digest), content, unfinished=self.folder / _UNFINISHED)
+        path = self._path(digest)
+        if self.is_sound(digest):
+            sync_folder(path.parent)  # whoever put them may have been killed before doing so
+        else:
+            write_durably(path, content, unfinished=self.folder / _UNFINISHED)
         return digest
 
     def get(self, digest: str) -> bytes:
         """The bytes of that digest, checked against it.
 
-        Raises NotFound where there are none, StoreError where they have changed on the disk.
+        Raises NotFound where there are none, StoreError where they have changed on the disk or
+        cannot be read from it.
         """
         content = self._read(digest)
         if content is None:
@@ -48,7 +52,10 @@ class Vault:
         return content
 
     def is_sound(self, digest: str) -> bool:
-        """Whether the bytes of that digest are there and unchanged."""
+        """Whether the bytes of that digest are there and unchanged.
+
+        Raises StoreError where the disk does not let them be read.
+        """
         content = self._read(digest)
         return content is not None and hashlib.sha256(content).hexdigest() == digest
 
@@ -67,6 +74,11 @@ class Vault:
             return self._path(digest).read_bytes()
         except FileNotFoundError:
             return None
+        except OSError as error:
+            raise StoreError(
+                f"the file {digest} in the vault cannot be read ({error.strerror}); check the disk "
+                "and the rights to the data folder"
+            ) from error
 
     def _path(self, digest: str) -> Path:
         if not _DIGEST.fullmatch(digest):

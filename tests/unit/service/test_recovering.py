@@ -77,6 +77,22 @@ def test_one_parcel_that_fails_again_keeps_its_note_and_does_not_stop_the_others
     assert len(recover(desk)) == 1
 
 
+def test_a_parcel_that_the_disk_will_not_read_keeps_its_note(
+    desk: Desk,
+    make_parcel: MakeParcel,
+    monkeypatch: pytest.MonkeyPatch,
+    caplog: pytest.LogCaptureFixture,
+) -> None:
+    parcel = make_parcel()
+    break_off(desk, parcel, monkeypatch)
+    path = next(desk.store.vault.folder.glob(f"??/??/{parcel.sha256}"))
+    path.unlink()
+    path.mkdir()
+    assert recover(desk) == ()
+    assert "its note stays" in caplog.text
+    assert len(list(desk.store.begun.list_noted())) == 1
+
+
 def test_an_arrival_cut_off_is_written_into_the_trail(
     desk: Desk, make_parcel: MakeParcel, monkeypatch: pytest.MonkeyPatch, deeds: Deeds
 ) -> None:

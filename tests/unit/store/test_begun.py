@@ -1,7 +1,10 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
+
+import pytest
 
 from couchside.store.begun import BegunArrival, BegunArrivals, BegunFile
 from couchside.store.words import Source
@@ -36,3 +39,25 @@ def test_a_note_half_written_is_none(tmp_path: Path) -> None:
     begun.note(ARRIVAL)
     (tmp_path / "begun" / "unfinished" / "tmp1").write_bytes(b'{"parcel')
     assert list(begun.list_noted()) == [ARRIVAL]
+
+
+@pytest.mark.parametrize("content", [b"{", b"[]", b'{"files": [1]}', b"\xff"])
+def test_a_damaged_note_is_named_and_keeps_no_other_waiting(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture, content: bytes
+) -> None:
+    begun = BegunArrivals(folder=tmp_path / "begun")
+    begun.note(ARRIVAL)
+    (tmp_path / "begun" / "0.json").write_bytes(content)
+    assert list(begun.list_noted()) == [ARRIVAL]
+    assert "0.json cannot be understood; it stays" in caplog.text
+    assert (tmp_path / "begun" / "0.json").read_bytes() == content
+
+
+def test_a_note_that_another_process_strikes_meanwhile_is_none(tmp_path: Path) -> None:
+    begun = BegunArrivals(folder=tmp_path / "begun")
+    for first in "ab":
+        begun.note(replace(ARRIVAL, parcel_sha256=first * 64))
+    noted = begun.list_noted()
+    assert next(noted).parcel_sha256 == "a" * 64
+    begun.strike("b" * 64)
+    assert list(noted) == []

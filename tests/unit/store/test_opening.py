@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+import errno
+import os
 import stat
 from pathlib import Path
 
@@ -54,6 +56,18 @@ def test_a_database_of_a_newer_version_is_left_alone(tmp_path: Path) -> None:
 def test_a_file_that_is_no_database_is_refused(tmp_path: Path) -> None:
     (tmp_path / DATABASE_FILE).write_bytes(b"no database, but long enough to be looked at" * 99)
     with pytest.raises(StoreError, match="restore it from the backup"):
+        open_store(tmp_path)
+
+
+def test_a_folder_that_may_not_be_written_is_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_arguments: object, **_named: object) -> None:
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+
+    # the tests may run as root, whom no folder refuses
+    monkeypatch.setattr(Path, "touch", refuse)
+    with pytest.raises(StoreError, match=r"cannot be the data folder \(Permission denied\)"):
         open_store(tmp_path)
 
 

@@ -1,6 +1,8 @@
 from __future__ import annotations
 
+import errno
 import hashlib
+import os
 import stat
 from pathlib import Path
 
@@ -80,6 +82,29 @@ def test_half_written_files_are_not_listed(vault: Vault) -> None:
     vault.put(CONTENT)
     (vault.folder / "unfinished" / "tmp123").write_bytes(b"half")
     assert list(vault.list_digests()) == [DIGEST]
+
+
+def test_what_the_disk_will_not_read_is_said_and_is_not_taken_for_missing(vault: Vault) -> None:
+    path_of(vault, DIGEST).mkdir(parents=True)
+    for look in (vault.get, vault.is_sound):
+        with pytest.raises(StoreError, match="cannot be read"):
+            look(DIGEST)
+
+
+def test_a_full_disk_is_named_and_nothing_half_written_stays(
+    vault: Vault, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(_descriptor: int) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    with monkeypatch.context() as patch:
+        patch.setattr("couchside.store.durable.os.fsync", refuse)
+        (vault.folder / "unfinished").mkdir(parents=True)
+        path_of(vault, DIGEST).parent.mkdir(parents=True)
+        with pytest.raises(StoreError, match=f"{DIGEST} could not be written .*No space left"):
+            vault.put(CONTENT)
+    assert list((vault.folder / "unfinished").iterdir()) == []
+    assert vault.put(CONTENT) == DIGEST
 
 
 def damage(path: Path) -> None:
