@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from datetime import UTC, date, datetime, time, timedelta, tzinfo
+from datetime import MAXYEAR, MINYEAR, UTC, date, datetime, time, timedelta, tzinfo
 from pathlib import Path
 
 from couchside.errors import InvalidInput
@@ -49,19 +49,26 @@ class Desk:
         return self.day_of(self.clock())
 
     def day_of(self, moment: datetime) -> date:
-        """The clinic's date at a moment; a moment without a zone is on the clinic's clock."""
+        """The clinic's date at a moment; a moment without a zone is on the clinic's clock.
+
+        Raises InvalidInput in the first and the last year of the calendar, as the two below do:
+        there a change of zone, or the next day, may lie outside it.
+        """
+        _check_year(moment)
         if moment.tzinfo is None:
             return moment.date()
         return moment.astimezone(self.zone).date()
 
     def to_utc(self, moment: datetime) -> datetime:
         """A moment in UTC; one without a zone is on the clinic's clock."""
+        _check_year(moment)
         if moment.tzinfo is None and self.zone is not None:
             return moment.replace(tzinfo=self.zone).astimezone(UTC)
         return moment.astimezone(UTC)
 
     def span_of(self, day: date) -> tuple[datetime, datetime]:
         """When a day of the clinic begins and when the next one does, in UTC."""
+        _check_year(day)
         following = day + timedelta(days=1)
         return (
             self.to_utc(datetime.combine(day, time.min)),
@@ -80,6 +87,11 @@ class Desk:
 def open_desk(data_folder: Path, *, who: str, zone: tzinfo | None = None) -> Desk:
     """Open the store in a folder, made and brought up to date where needed, and sit down at it."""
     return Desk(store=open_store(data_folder), who=who, clock=_now, zone=zone)
+
+
+def _check_year(day: date) -> None:
+    if not MINYEAR < day.year < MAXYEAR:
+        raise InvalidInput(f"the date {day} cannot be; correct its year")
 
 
 def _now() -> datetime:

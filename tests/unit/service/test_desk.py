@@ -47,6 +47,17 @@ def test_a_day_in_which_the_clocks_change_has_its_own_length(vienna: Desk) -> No
     assert until == datetime(2026, 3, 29, 22, tzinfo=UTC)
 
 
+@pytest.mark.parametrize("year", [1, 9999])
+def test_at_the_ends_of_the_calendar_a_date_is_refused(vienna: Desk, year: int) -> None:
+    day = date(year, 12, 31)
+    with pytest.raises(InvalidInput, match=f"the date {day} cannot be"):
+        vienna.span_of(day)
+    moment = datetime(year, 12, 31, tzinfo=UTC)
+    for place in (vienna.to_utc, vienna.day_of):
+        with pytest.raises(InvalidInput, match="correct its year"):
+            place(moment)
+
+
 def test_another_person_sits_down_at_the_same_desk(desk: Desk) -> None:
     other = desk.with_person("Sam")
     assert other.who == "Sam"
