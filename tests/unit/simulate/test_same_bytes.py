@@ -15,14 +15,14 @@ import pytest
 from couchside.simulate import get_scenario, simulate
 
 DIGESTS = {
-    "good": "c619010f8395f167",
-    "loose-left-arm": "7d6c7cfeab6b3bd5",
-    "muscle-tremor": "6a35d6ac3f02ec62",
-    "irregular-rhythm": "f37908a46ba7459e",
+    "good": "4f00790e711efca9",
+    "loose-left-arm": "92433ec8f6cdb169",
+    "muscle-tremor": "5e1f33c078cdf815",
+    "irregular-rhythm": "c91afd919f4fae0d",
     "paced": "f891867db20cfe82",
-    "newborn": "91e71be9c3f6398c",
-    "dry-right-leg": "2ab96762813b9db2",
-    "coarse-steps": "3c66b07cfbd45c36",
+    "newborn": "9cbc499988455b89",
+    "dry-right-leg": "03cccc485719c690",
+    "coarse-steps": "3ce62946f3099855",
 }
 
 
