@@ -46,6 +46,8 @@ class Cause:
         How sure the electrode is, or that there is such noise at all where no electrode is named.
     fit : float
         Share of the noise that electrodes alone explain; 0 where it was not solved for.
+    blamed : int
+        How many electrodes were blamed together for this kind; 0 where none could be told.
     windows : array of bool, shape (window,)
         When, window by window.
     spans_s : tuple of (start, end)
@@ -59,6 +61,7 @@ class Cause:
     weight: float
     confidence: float
     fit: float
+    blamed: int
     windows: BoolArray
     spans_s: Spans
 
@@ -160,6 +163,7 @@ def _from_one(scene: Scene, blame: Blame, electrode: Electrode, reach_uv: FloatA
         weight=level_uv / thresholds.NOTICED_UV[scene.spoil.kind],
         confidence=float(np.clip(blame.confidence, 0.0, 1.0)),
         fit=blame.share,
+        blamed=len(blame.electrodes),
         windows=windows,
         spans_s=scene.signals.spans(windows),
     )
@@ -176,7 +180,13 @@ def _from_everywhere(scene: Scene, solved: Attribution) -> Cause:
     )
     if solved.fit < thresholds.LEAST_FIT or len(culprits) <= thresholds.MOST_CULPRITS:
         return cause
-    return replace(cause, electrodes=culprits, confidence=solved.fit, fit=solved.fit)
+    return replace(
+        cause,
+        electrodes=culprits,
+        confidence=solved.fit,
+        fit=solved.fit,
+        blamed=len(culprits),
+    )
 
 
 def _unattributed(scene: Scene, spoiled: BoolArray) -> Cause:
@@ -192,6 +202,7 @@ def _unattributed(scene: Scene, spoiled: BoolArray) -> Cause:
         weight=weight,
         confidence=min(0.95, weight / (weight + 0.5)),
         fit=0.0,
+        blamed=0,
         windows=windows,
         spans_s=scene.signals.spans(windows),
     )

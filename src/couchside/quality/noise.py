@@ -122,6 +122,8 @@ def _word_cause(
 def _asks(cause: Cause, signals: Signals, reading: Readability, waves: Waves) -> Verdict:
     if _may_be_the_heart(cause, waves):
         return Verdict.KEEP_WITH_REMARK
+    if _floats(cause) and cause.windows.mean() >= thresholds.LOST_SHARE:
+        return Verdict.RECORD_AGAIN
     for name in cause.leads:
         row = signals.leads.index(name)
         if reading.unreadable[row] and (reading.hidden[row] & cause.windows).any():
@@ -134,8 +136,9 @@ def _asks(cause: Cause, signals: Signals, reading: Readability, waves: Waves) ->
 
 
 def _may_be_the_heart(cause: Cause, waves: Waves) -> bool:
-    """Noise of no electrode while beats come fast: a rhythm must not be recorded away."""
-    if cause.electrodes or cause.kind not in _LEFT_OVER_KINDS or waves.beat_count < 3:
+    """Noise of no one electrode while beats come fast: a rhythm must not be recorded away."""
+    sure = cause.blamed == 1 and cause.fit >= thresholds.FAULTY_BEAT_SHARE
+    if sure or cause.kind not in _LEFT_OVER_KINDS or waves.beat_count < 3:
         return False
     usual_rr_s = float(np.median(np.diff(waves.beat_samples))) / waves.rate_hz
     return usual_rr_s < thresholds.FAST_RR_S
