@@ -105,7 +105,10 @@ def _rank(group: DicomGroup) -> tuple[bool, int, float]:
 def _shift(start: datetime | None, offset_ms: float) -> datetime | None:
     if start is None or not abs(offset_ms) < 86_400_000:
         return start
-    return start + timedelta(milliseconds=offset_ms)
+    try:
+        return start + timedelta(milliseconds=offset_ms)
+    except OverflowError:  # the last day of the calendar, which no clock that was set states
+        return start
 
 
 def _describe_others(groups: tuple[DicomGroup, ...], rhythm: DicomGroup) -> tuple[str, ...]:

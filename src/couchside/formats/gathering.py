@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import stat
-from os import PathLike
+from os import PathLike, fsencode
 from pathlib import Path
 
 from couchside.errors import InvalidInput
@@ -94,7 +94,7 @@ def _is_explained_by(header: Path, path: Path) -> bool:
     head = _read_bytes(path, SNIFFED_BYTES)
     if is_zip(head) or find_format(head) is not None:
         return False
-    return path.name.encode() in _load(header, header.name).content
+    return fsencode(path.name) in _load(header, header.name).content
 
 
 def _is_beside(path: Path, name: str) -> bool:

@@ -10,10 +10,23 @@ from couchside.errors import InvalidInput
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ArrivedFile:
-    """One file as it arrived: its name without folders, and its bytes."""
+    """One file as it arrived: its name without folders, and its bytes.
+
+    Parameters
+    ----------
+    name : str
+        A character that the disk's encoding could not explain becomes ``?``: no database and no
+        JSON takes it.
+    content : bytes
+        The whole file.
+    """
 
     name: str
     content: bytes
+
+    def __post_init__(self) -> None:
+        writable = self.name.encode("utf-8", errors="replace").decode("utf-8")
+        object.__setattr__(self, "name", writable)
 
     @property
     def sha256(self) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import MAXYEAR, MINYEAR
 from os import PathLike
 
 import numpy as np
@@ -78,7 +79,20 @@ def read_parcel(parcel: Parcel, hints: ReadHints = NO_HINTS) -> Recording:
             f"{ordered.main.name} marks every sample of every lead as missing; export it again",
             format_name=form.name,
         )
-    return replace(recording, origin=_describe_origin(ordered, form))
+    dated = _leave_out_impossible_start(recording)
+    return replace(dated, origin=_describe_origin(ordered, form))
+
+
+def _leave_out_impossible_start(recording: Recording) -> Recording:
+    """Make a remark of a start at an end of the calendar, as a clock that was never set gives it.
+
+    Such a moment cannot be moved to another zone, and tells nobody when the recording was made.
+    """
+    start = recording.start
+    if start is None or MINYEAR < start.year < MAXYEAR:
+        return recording
+    remark = f"Start as the file states it: {start.isoformat()}"
+    return replace(recording, start=None, remarks=(remark, *recording.remarks))
 
 
 def _describe_origin(parcel: Parcel, form: Format) -> Origin:

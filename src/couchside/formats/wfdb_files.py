@@ -45,7 +45,7 @@ def _unpack(
     header: WfdbHeader, signals: tuple[SignalLine, ...], content: bytes, rate_hz: float
 ) -> Integers:
     """Samples of the signals in one file, shape (signal, sample)."""
-    storage = _get_storage(header, signals)
+    storage = get_storage(header, signals)
     samples_at = content[signals[0].byte_offset :]
     sample_count = header.sample_count or count_samples(storage, len(samples_at)) // len(signals)
     total = sample_count * len(signals)
@@ -58,7 +58,8 @@ def _unpack(
     return samples
 
 
-def _get_storage(header: WfdbHeader, signals: tuple[SignalLine, ...]) -> StorageFormat:
+def get_storage(header: WfdbHeader, signals: tuple[SignalLine, ...]) -> StorageFormat:
+    """How the signals of one file are packed; raises FormatError where that is not read here."""
     first = signals[0]
     if any(
         (each.storage_format, each.byte_offset) != (first.storage_format, first.byte_offset)

@@ -59,8 +59,22 @@ def read_wfdb(parcel: Parcel, hints: ReadHints) -> Recording:
     -----
     Source: [WFDB-header], [WFDB-signal].
     """
-    header = parse_header(parcel.main)
-    rate_hz = _get_rate(header, hints)
+    return decode_wfdb(parcel, parse_header(parcel.main), hints)
+
+
+def decode_wfdb(parcel: Parcel, header: WfdbHeader, hints: ReadHints) -> Recording:
+    """Read what a header describes; raises what `read_wfdb` raises.
+
+    Parameters
+    ----------
+    parcel : Parcel
+        The files that the header refers to.
+    header : WfdbHeader
+        As parsed, or changed so that it describes a stretch of the record.
+    hints : ReadHints
+        As for `read_wfdb`.
+    """
+    rate_hz = get_rate_hz(header, hints)
     check_promise(header, rate_hz)
     piece = (
         _read_segments(parcel, header, rate_hz, hints)
@@ -96,7 +110,8 @@ class _Piece:
     remarks: tuple[str, ...]
 
 
-def _get_rate(header: WfdbHeader, hints: ReadHints) -> float:
+def get_rate_hz(header: WfdbHeader, hints: ReadHints) -> float:
+    """Rate as stated, else as hinted; raises InvalidInput where neither says."""
     rate_hz = header.rate_hz if header.rate_hz is not None else hints.rate_hz
     if rate_hz is None:
         raise InvalidInput(

@@ -56,7 +56,7 @@ def measure_rhythm(series: BeatSeries) -> Rhythm:
     steps_ms = np.diff(rr_ms)[known[1:] & known[:-1]]
     is_pause = known & (rr_ms >= PAUSE_MS)
     steady = _mark_steady(series, rr_ms)
-    notes = _find_notes(series, rr_ms, steady)
+    note_count, notes = _find_notes(series, rr_ms, steady)
     return Rhythm(
         beat_count=beat_count,
         rr_ms=rr_ms[known],
@@ -71,8 +71,8 @@ def measure_rhythm(series: BeatSeries) -> Rhythm:
         pauses=tuple(
             _interval(series, rr_ms, number) for number in np.flatnonzero(is_pause)[:MOST_LISTED]
         ),
-        note_count=len(notes),
-        notes=tuple(notes[:MOST_LISTED]),
+        note_count=note_count,
+        notes=notes,
         groups=_count_groups(series),
     )
 
@@ -92,7 +92,10 @@ def _bridged(rr_ms: FloatArray, known: BoolArray) -> FloatArray:
     return np.where(known, rr_ms, np.median(rr_ms[known]))
 
 
-def _find_notes(series: BeatSeries, rr_ms: FloatArray, steady: BoolArray) -> list[BeatNote]:
+def _find_notes(
+    series: BeatSeries, rr_ms: FloatArray, steady: BoolArray
+) -> tuple[int, tuple[BeatNote, ...]]:
+    """How many beats stand out, and the first of them."""
     early = np.zeros(series.times_s.size)
     shares = find_early_shares(_bridged(rr_ms, series.rr_is_known))
     early[1:] = np.where(steady & (shares >= EARLY_SHARE), shares, 0.0)
@@ -100,14 +103,15 @@ def _find_notes(series: BeatSeries, rr_ms: FloatArray, steady: BoolArray) -> lis
     leading_ms = leading_ms[np.isfinite(leading_ms)]
     usual_ms = float(np.median(leading_ms)) if leading_ms.size else 0.0
     is_wide = series.qrs_ms >= max(WIDE_MS, usual_ms + WIDER_MS)
-    return [
+    noted = np.flatnonzero((early > 0) | is_wide)
+    return noted.size, tuple(
         BeatNote(
             at_s=float(series.times_s[beat]),
             early_share=float(early[beat]) or None,
             qrs_ms=float(series.qrs_ms[beat]) if is_wide[beat] else None,
         )
-        for beat in np.flatnonzero((early > 0) | is_wide)
-    ]
+        for beat in noted[:MOST_LISTED]
+    )
 
 
 def _interval(series: BeatSeries, rr_ms: FloatArray, number: np.int64 | np.intp) -> RrInterval:
