@@ -38,7 +38,9 @@ def test_the_page_of_commands_is_what_the_commands_say() -> None:
 def test_every_command_and_option_is_documented() -> None:
     page = COMMANDS_PAGE.read_text(encoding="utf-8")
     group: Any = typer.main.get_command(app)
-    assert set(group.commands) == {"check", "print", "serve", "demo", "simulate", "version"}
+    assert set(group.commands) == {
+        "check", "print", "strip", "protocol", "serve", "demo", "simulate", "version",
+    }  # fmt: skip
     for name, command in group.commands.items():
         section = page.partition(f"## couchside {name}\n")[2].partition("\n## ")[0]
         assert command.help.split("\n")[0] in section, f"{name} has no section: {REMAKE}"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Protocol
 
@@ -22,6 +22,7 @@ from couchside.errors import InvalidInput, UnknownFormat
 from couchside.formats import ReadHints
 from couchside.quality import Verdict
 from couchside.recording import ColourCode
+from couchside.service.protocols import add_tell_now, load_protocol
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,6 +34,7 @@ class CheckWish:
     pdf: Path | None
     paper: str
     colour_code: ColourCode
+    protocol: Path | None = None
 
 
 class ManyAnswer(Protocol):
@@ -45,17 +47,40 @@ class ManyAnswer(Protocol):
         """Say it all."""
 
 
+class _Examiner:
+    """Reads and checks files, and holds what was measured against the protocol, if one is given.
+
+    Raises
+    ------
+    InvalidInput
+        If the protocol is broken, before any file is read.
+    """
+
+    def __init__(self, wish: CheckWish) -> None:
+        self._hints = wish.hints
+        self._protocol = None if wish.protocol is None else load_protocol(wish.protocol)
+
+    def examine(self, file: FoundFile) -> Outcome:
+        """Read, check and judge one file."""
+        outcome = examine(file, self._hints)
+        if isinstance(outcome, NotRead) or self._protocol is None:
+            return outcome
+        told = add_tell_now(outcome.assessment, outcome.recording, self._protocol)
+        return replace(outcome, assessment=told)
+
+
 def run_check(paths: Sequence[Path], wish: CheckWish) -> ExitCode:
     """Check one file, or each of several and of those in folders."""
+    examiner = _Examiner(wish)
     if len(paths) == 1 and not is_folder(paths[0]):
-        return _check_one(FoundFile(path=paths[0], must_be_recording=True), wish)
-    return _check_many(find_recordings(paths), wish)
+        return _check_one(FoundFile(path=paths[0], must_be_recording=True), wish, examiner)
+    return _check_many(find_recordings(paths), wish, examiner)
 
 
-def _check_one(file: FoundFile, wish: CheckWish) -> ExitCode:
+def _check_one(file: FoundFile, wish: CheckWish, examiner: _Examiner) -> ExitCode:
     if wish.pdf is not None:
         check_target(wish.pdf, suffixes=(".pdf",))
-    outcome = examine(file, wish.hints)
+    outcome = examiner.examine(file)
     if isinstance(outcome, Checked) and wish.pdf is not None:
         write_whole(wish.pdf, _make_pdf(outcome, wish))
     if isinstance(outcome, NotRead):
@@ -64,12 +89,12 @@ def _check_one(file: FoundFile, wish: CheckWish) -> ExitCode:
     return _exit_code(outcome)
 
 
-def _check_many(found: Found, wish: CheckWish) -> ExitCode:
+def _check_many(found: Found, wish: CheckWish, examiner: _Examiner) -> ExitCode:
     pages = PageFolder(wish.pdf) if wish.pdf is not None else None
     answer: ManyAnswer = JsonAnswer() if wish.as_json else TableAnswer()
     codes: list[ExitCode] = []
     passed_over_count = found.passed_over_count
-    for outcome in _examine_all(found, wish):
+    for outcome in _examine_all(found, examiner):
         if _is_no_recording(outcome):
             passed_over_count += 1
             continue
@@ -84,14 +109,14 @@ def _check_many(found: Found, wish: CheckWish) -> ExitCode:
     return worst(codes)
 
 
-def _examine_all(found: Found, wish: CheckWish) -> Iterator[Outcome]:
+def _examine_all(found: Found, examiner: _Examiner) -> Iterator[Outcome]:
     for folder in found.closed_folders:
         error = InvalidInput(f"the folder {folder} may not be opened; ask for the right to read it")
         yield NotRead(file=FoundFile(path=folder, must_be_recording=True), error=error)
     console = make_progress_console()
     hides = len(found.files) < 2 or not console.is_terminal
     for file in track(found.files, "Checking", console=console, disable=hides, transient=True):
-        yield examine(file, wish.hints)
+        yield examiner.examine(file)
 
 
 def _is_no_recording(outcome: Outcome) -> bool:

@@ -6,11 +6,11 @@ import json
 
 from couchside.cli.examine import NotRead, Outcome
 from couchside.service.assessment_json import (
-    JsonObject,
     assessment_to_json,
     collection_to_json,
     unreadable_to_json,
 )
+from couchside.service.json_values import JsonObject
 
 
 def print_one(outcome: Outcome) -> None:

@@ -9,8 +9,9 @@ from rich.text import Text
 
 from couchside.cli.consoles import say
 from couchside.cli.plain_words import printable
+from couchside.cli.rhythm_report import report_rhythm, report_tell_now
 from couchside.cli.verdict_words import SHAPES, STYLES, WORDS
-from couchside.measures.model import Limits, Measured, MeasureName, Measures, Standing
+from couchside.measures.model import Limits, Measured, MeasureName, Measures, Standing, Trust
 from couchside.quality.model import Assessment, Finding, Verdict
 from couchside.recording import ColourCode, Recording, describe_electrode
 
@@ -51,6 +52,7 @@ def report_recording(
 ) -> None:
     """Print the verdict first and large, then what it rests on."""
     console.print(_headline(assessment.verdict, as_box=console.is_terminal))
+    report_tell_now(console, assessment.tell_now)
     say(console, Text(printable(name), style="bold"))
     say(console, Text(_describe(recording)))
     console.print()
@@ -61,6 +63,7 @@ def report_recording(
         console.print()
     for measured in assessment.measures:
         say(console, Text(_measure(measured)), indent=4, hangs=True)
+    report_rhythm(console, assessment.measures)
     say(console, Text(printable(_populations(assessment.measures)), style="dim"))
     console.print()
     say(console, Text(f"Couchside {assessment.code_version}. {CAUTION}", style="dim"))
@@ -131,12 +134,22 @@ def _standing(measured: Measured) -> str:
 
 def _range(limits: Limits) -> str:
     if limits.low is None:
-        return f"up to {limits.high:g}"
+        return f"{'below' if limits.high_is_outside else 'up to'} {limits.high:g}"
     if limits.high is None:
         return f"from {limits.low:g}"
     return f"{limits.low:g} to {limits.high:g}"
 
 
 def _populations(measures: Measures) -> str:
-    told = dict.fromkeys(each.limits.population for each in measures if each.limits)
+    told = dict.fromkeys(
+        f"{each.limits.population} ({_describe_source(each.limits)})"
+        for each in measures
+        if each.limits
+    )
     return f"Limits are those of {'; '.join(told)}." if told else "No limits apply."
+
+
+def _describe_source(limits: Limits) -> str:
+    """The table's short name; whether its source was seen, where it was not."""
+    short = limits.source.split(",", maxsplit=1)[0]
+    return short if limits.trust is Trust.SEEN else f"{short}, {limits.trust}"

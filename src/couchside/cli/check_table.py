@@ -19,6 +19,7 @@ from couchside.cli.verdict_words import (
     WIDEST_WORD,
     WORDS,
 )
+from couchside.measures.tell_now import CALL
 from couchside.quality.model import Assessment, Finding, Verdict
 
 MAX_REASONS = 2
@@ -64,6 +65,12 @@ class _Line:
 
 
 def _why(assessment: Assessment) -> str:
+    told = assessment.tell_now.items if assessment.tell_now else ()
+    call = f"{CALL}: {'; '.join(item.told for item in told)}. " if told else ""
+    return f"{call}{_why_asking(assessment)}".rstrip()
+
+
+def _why_asking(assessment: Assessment) -> str:
     asking = [finding for finding in assessment.findings if finding.asks is not Verdict.KEEP]
     shown = "; ".join(map(_reason, asking[:MAX_REASONS]))
     more = len(asking) - MAX_REASONS

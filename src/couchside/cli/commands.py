@@ -8,41 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from couchside.cli.application import app, print_version
+from couchside.cli.options import Paper, Rate, Unit, make_hints
+from couchside.cli.strip import strip
 from couchside.errors import InvalidInput
 from couchside.recording import ColourCode
 
-if TYPE_CHECKING:
-    from couchside.formats import ReadHints
-
 __all__ = ["app", "run"]
 
-Rate = Annotated[
-    float | None,
-    typer.Option(
-        "--rate",
-        metavar="HZ",
-        help="Sampling rate, where the file states none.",
-        show_default=False,
-    ),
-]
-Unit = Annotated[
-    str | None,
-    typer.Option(
-        "--unit",
-        metavar="UNIT",
-        help="Unit of the samples where the file states none: uV, mV, V, nV, or the microvolts "
-        "in one step.",
-        show_default=False,
-    ),
-]
-Paper = Annotated[
-    str, typer.Option("--paper", metavar="SIZE", help="The sheet, landscape: A4 or Letter.")
-]
 Port = Annotated[
     int,
     typer.Option("--port", min=0, max=65535, help="Port on this machine; 0 takes any free one."),
@@ -75,6 +52,16 @@ def check(
         ),
     ] = None,
     paper: Paper = "A4",
+    protocol: Annotated[
+        Path | None,
+        typer.Option(
+            "--protocol",
+            metavar="TOML",
+            readable=False,
+            help="Your department's tell-now list; couchside protocol prints an example.",
+            show_default=False,
+        ),
+    ] = None,
     colours: Annotated[
         str,
         typer.Option("--colours", metavar="CODE", help="Code that names the cables: IEC or AHA."),
@@ -94,11 +81,12 @@ def check(
     from couchside.cli.check_command import CheckWish, run_check  # noqa: PLC0415
 
     wish = CheckWish(
-        hints=_make_hints(rate, unit),
+        hints=make_hints(rate, unit),
         as_json=json_output,
         pdf=pdf,
         paper=paper,
         colour_code=_get_colour_code(colours),
+        protocol=protocol,
     )
     raise typer.Exit(run_check(files, wish))
 
@@ -143,7 +131,7 @@ def print_page(
     from couchside.cli.print_command import PrintWish, run_print  # noqa: PLC0415
 
     wish = PrintWish(
-        hints=_make_hints(rate, unit),
+        hints=make_hints(rate, unit),
         out=out,
         layout=layout,
         paper=paper,
@@ -152,6 +140,21 @@ def print_page(
         has_cabrera_order=cabrera,
     )
     raise typer.Exit(run_print(file, wish))
+
+
+app.command(short_help="Draw a continuous strip of one to three leads to scale.")(strip)
+
+
+@app.command(short_help="Print an example of a tell-now list, to start from.")
+def protocol() -> None:
+    """Print an example of a tell-now list, to start from.
+
+    Its values are examples: put your department's own in their place, with their sources, and give
+    the file to couchside check --protocol.
+    """
+    from couchside.service.protocols import get_example_protocol  # noqa: PLC0415
+
+    typer.echo(get_example_protocol(), nl=False)
 
 
 @app.command()
@@ -274,13 +277,6 @@ def _get_colour_code(text: str) -> ColourCode:
         if code.casefold() == text.casefold():
             return code
     raise InvalidInput(f"the colour code {text!r} is not known; choose {' or '.join(ColourCode)}")
-
-
-def _make_hints(rate_hz: float | None, unit: str | None) -> ReadHints:
-    from couchside.formats import ReadHints, parse_unit  # noqa: PLC0415
-
-    step_uv = None if unit is None else parse_unit(unit)
-    return ReadHints(rate_hz=rate_hz, microvolts_per_unit=step_uv)
 
 
 def run(arguments: Sequence[str]) -> int:

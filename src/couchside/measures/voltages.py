@@ -150,7 +150,7 @@ def _largest_qrs(
         low=least_mv,
         high=None,
         population="adults",
-        source=f"low voltage: below {least_mv:g} mV in every {words} lead",
+        source=f"published voltage limit, low below {least_mv:g} mV in every {words} lead",
         trust=Trust.SEEN if is_limb else Trust.FROM_MEMORY,
     )
     return _measured(

@@ -6,7 +6,6 @@ is renamed, removed or given another meaning. No number is ever NaN: what is abs
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from enum import StrEnum
 
@@ -16,12 +15,17 @@ from couchside.errors import CouchsideError
 from couchside.measures.model import Limits, Measured
 from couchside.quality.model import Assessment, ElectrodeNoise, Finding, Verdict
 from couchside.recording import Origin, Patient, Recording, Sex
+from couchside.service.json_values import JsonObject, number, text
+from couchside.service.measures_json import (
+    lead_to_json,
+    qtc_choice_to_json,
+    rhythm_to_json,
+    tell_now_to_json,
+)
 from couchside.version import __version__
 from couchside.waves.model import Waves
 
 SCHEMA_VERSION = "1.0"
-
-JsonObject = dict[str, object]
 
 
 class Document(StrEnum):
@@ -52,27 +56,31 @@ def assessment_to_json(
         "verdict": assessment.verdict.value,
         "findings": [_finding(finding) for finding in assessment.findings],
         "measures": [_measure(measured) for measured in assessment.measures],
+        "qtc_choice": qtc_choice_to_json(assessment.measures.qtc_choice),
+        "leads": [lead_to_json(lead) for lead in assessment.measures.leads],
+        "rhythm": rhythm_to_json(assessment.measures.rhythm),
+        "tell_now": tell_now_to_json(assessment.tell_now),
         "beats": _beats(assessment.waves),
         "electrode_noise": _electrode_noise(assessment.electrode_noise),
         "recording": _recording(recording),
         "patient": _patient(recording),
         "settings": {
-            "high_pass_hz": _number(recording.settings.high_pass_hz),
-            "low_pass_hz": _number(recording.settings.low_pass_hz),
-            "notch_hz": _number(recording.settings.notch_hz),
-            "resolution_uv": _number(recording.settings.resolution_uv),
+            "high_pass_hz": number(recording.settings.high_pass_hz),
+            "low_pass_hz": number(recording.settings.low_pass_hz),
+            "notch_hz": number(recording.settings.notch_hz),
+            "resolution_uv": number(recording.settings.resolution_uv),
         },
         "device": {
-            "manufacturer": _text(recording.device.manufacturer),
-            "model": _text(recording.device.model),
-            "serial_number": _text(recording.device.serial_number),
-            "software_version": _text(recording.device.software_version),
-            "station_name": _text(recording.device.station_name),
+            "manufacturer": text(recording.device.manufacturer),
+            "model": text(recording.device.model),
+            "serial_number": text(recording.device.serial_number),
+            "software_version": text(recording.device.software_version),
+            "station_name": text(recording.device.station_name),
         },
         "order": {
-            "accession_number": _text(recording.order.accession_number),
-            "requested_procedure_id": _text(recording.order.requested_procedure_id),
-            "study_uid": _text(recording.order.study_uid),
+            "accession_number": text(recording.order.accession_number),
+            "requested_procedure_id": text(recording.order.requested_procedure_id),
+            "study_uid": text(recording.order.study_uid),
         },
     }
 
@@ -122,26 +130,26 @@ def _finding(finding: Finding) -> JsonObject:
         "kind": finding.kind.value,
         "asks": finding.asks.value,
         "sentence": finding.sentence,
-        "remedy": _text(finding.remedy),
-        "confidence": _number(finding.confidence),
+        "remedy": text(finding.remedy),
+        "confidence": number(finding.confidence),
         "electrodes": [electrode.value for electrode in finding.electrodes],
         "leads": [str(lead) for lead in finding.leads],
-        "spans_s": [[_number(start), _number(end)] for start, end in finding.spans_s],
+        "spans_s": [[number(start), number(end)] for start, end in finding.spans_s],
         "figures": _figures(finding.figures),
     }
 
 
 def _figures(figures: Mapping[str, float]) -> JsonObject:
-    return {name: _number(value) for name, value in figures.items()}
+    return {name: number(value) for name, value in figures.items()}
 
 
 def _measure(measured: Measured) -> JsonObject:
     return {
         "name": measured.name.value,
-        "value": _number(measured.value),
+        "value": number(measured.value),
         "unit": measured.unit,
         "method": measured.method,
-        "reason": _text(measured.reason),
+        "reason": text(measured.reason),
         "limits": _limits(measured.limits),
         "standing": measured.standing.value,
     }
@@ -151,8 +159,8 @@ def _limits(limits: Limits | None) -> JsonObject | None:
     if limits is None:
         return None
     return {
-        "low": _number(limits.low),
-        "high": _number(limits.high),
+        "low": number(limits.low),
+        "high": number(limits.high),
         "high_is_outside": limits.high_is_outside,
         "population": limits.population,
         "source": limits.source,
@@ -181,8 +189,8 @@ def _electrode_noise(noise: ElectrodeNoise | None) -> JsonObject | None:
         "bands": [
             {
                 "band": band.value,
-                "fit": _number(fit),
-                "noise_rms_uv": dict(zip(names, map(_number, row), strict=True)),
+                "fit": number(fit),
+                "noise_rms_uv": dict(zip(names, map(number, row), strict=True)),
             }
             for band, fit, row in rows
         ]
@@ -192,10 +200,10 @@ def _electrode_noise(noise: ElectrodeNoise | None) -> JsonObject | None:
 def _recording(recording: Recording) -> JsonObject:
     return {
         "leads": [str(lead) for lead in recording.leads],
-        "rate_hz": _number(recording.rate_hz),
+        "rate_hz": number(recording.rate_hz),
         "sample_count": recording.sample_count,
         "missing_sample_count": int(np.isnan(recording.microvolts).sum()),
-        "duration_s": _number(recording.duration_s),
+        "duration_s": number(recording.duration_s),
         "start": recording.start.isoformat() if recording.start else None,
         "placement": recording.placement.value,
         "remarks": list(recording.remarks),
@@ -206,9 +214,9 @@ def _patient(recording: Recording) -> JsonObject:
     patient = recording.patient
     day = recording.start.date() if recording.start else None
     stated: JsonObject = {
-        "identifier": _text(patient.identifier),
-        "family_name": _text(patient.family_name),
-        "given_name": _text(patient.given_name),
+        "identifier": text(patient.identifier),
+        "family_name": text(patient.family_name),
+        "given_name": text(patient.given_name),
         "birth_date": patient.birth_date.isoformat() if patient.birth_date else None,
         "age_years": _age(patient.age_years_on(day)),
         "sex": _sex(patient),
@@ -223,14 +231,3 @@ def _age(years: float | None) -> float | None:
 
 def _sex(patient: Patient) -> str | None:
     return None if patient.sex is Sex.NOT_STATED else patient.sex.value
-
-
-def _text(text: str) -> str | None:
-    return text or None
-
-
-def _number(value: float | None) -> float | None:
-    """A JSON number to seven figures; null for what is absent, NaN or infinite."""
-    if value is None or not math.isfinite(value):
-        return None
-    return float(f"{value:.7g}")

@@ -105,7 +105,7 @@ def test_a_measure_says_where_it_stands_or_why_there_is_none() -> None:
     told = {line[:10].strip(): line[10:].split(maxsplit=1) for line in out.splitlines()}
     assert told["QRS"] == ["132", "ms     above limits, up to 110"]
     assert told["P axis"] == ["–", "not measured: no P wave was found"]
-    assert "Limits are those of adults.\n" in out
+    assert "Limits are those of adults (somebody).\n" in out
 
 
 def test_on_a_terminal_the_verdict_is_in_a_box_and_nothing_is_wider() -> None:
