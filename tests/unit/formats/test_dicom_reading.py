@@ -227,6 +227,14 @@ def test_the_recording_starts_when_its_group_does(
     assert (start - full_recording.start).total_seconds() == 1.5
 
 
+def test_an_offset_cannot_lead_out_of_the_calendar(dataset: FileDataset) -> None:
+    dataset.AcquisitionDateTime = "00010101000000"
+    dataset.WaveformSequence[0].MultiplexGroupTimeOffset = "-1500"
+    recording = read_parcel(encode(dataset))
+    assert recording.start is None
+    assert recording.remarks[0] == "Start as the file states it: 0001-01-01T00:00:00+05:30"
+
+
 def test_the_worst_filter_counts(dataset: FileDataset) -> None:
     channels(dataset)[2].FilterLowFrequency = "0.5"
     channels(dataset)[5].FilterHighFrequency = "40"

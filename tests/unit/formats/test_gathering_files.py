@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -41,6 +42,15 @@ def test_a_record_by_its_header_its_signals_or_its_name(record: Path, name: str)
     parcel = gather_parcel(record / name)
     assert [file.name for file in parcel.files] == ["rec.hea", "rec.dat"]
     assert read(str(record / name)).origin is not None
+
+
+def test_a_name_that_is_not_utf_8_on_the_disk_can_be_filed_and_sent(record: Path) -> None:
+    odd = Path(os.fsdecode(os.fsencode(record / "rec") + b"\xe9.dat"))
+    odd.write_bytes((record / "rec.dat").read_bytes())
+    odd.with_suffix(".hea").write_bytes((record / "rec.hea").read_bytes())
+    with pytest.raises(UnknownFormat, match=r"^rec\?\.dat is of no format"):
+        read(odd)
+    assert gather_parcel(odd.with_suffix(".hea")).main.name == "rec?.hea"
 
 
 def test_a_file_that_the_header_beside_it_does_not_name(record: Path) -> None:

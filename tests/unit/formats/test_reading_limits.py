@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from io import BytesIO
 
 import numpy as np
@@ -86,3 +87,13 @@ def test_a_day_of_silence_is_refused_at_once() -> None:
     content = b"# rate_hz: 500\nI_uV\n" + np.full(2 * 4_100_000, ord("\n"), np.uint8).tobytes()
     with pytest.raises(UnsupportedFeature, match="lines, and tables of up to 4000000"):
         read_parcel(parcel_of("t.csv", content))
+
+
+@pytest.mark.parametrize("start", ["0001-01-01T00:00:00", "9999-12-31T23:59:59-12:00"])
+def test_a_start_at_an_end_of_the_calendar_becomes_a_remark(
+    make_csv: Callable[..., bytes], start: str
+) -> None:
+    file = ArrivedFile(name="x.csv", content=make_csv(start=start))
+    recording = read_parcel(Parcel(files=(file,)))
+    assert recording.start is None
+    assert recording.remarks[0] == f"Start as the file states it: {start}"
