@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
-from couchside.errors import FormatError, InvalidInput
+from couchside.errors import CouchsideError, FormatError, InvalidInput
 from couchside.exchange.inbox_scan import Contents, FileState, Group, Pace, Scan, scan
 from couchside.formats import ArrivedFile, Parcel, find_format, read_parcel
 from couchside.formats.limits import check_byte_count
@@ -88,19 +88,26 @@ class Inbox:
             pace=self._pace,
         )
         for group in self._scan.ready:
+            if all((name, listing[name]) in self._done for name in group.names):
+                continue
             received = self._take(group, listing, now_s)
             if received is not None:
                 yield Taken(names=group.names, received=received)
 
     def _list(self, now_s: float) -> dict[str, FileState]:
+        """What to look through; what is done stays in it, for a header may yet come that names it.
+
+        Empty where there is nothing new, so that a full folder costs little.
+        """
         present = dict(_list_files(self._folder))
         self._done &= set(present.items())
         self._looks = {key: look for key, look in self._looks.items() if key in present.items()}
-        return {
+        listing = {
             name: state
             for name, state in present.items()
-            if (name, state) not in self._done and self._not_before_s.get(name, now_s) <= now_s
+            if self._not_before_s.get(name, now_s) <= now_s
         }
+        return listing if listing.items() - self._done else {}
 
     def _look(self, name: str, state: FileState) -> Contents:
         key = (name, state)
@@ -114,12 +121,18 @@ class Inbox:
         except FormatError as error:
             _log.warning("not taken from the watched folder: %s", error)
             self._put_away(group, listing, NOT_TAKEN, why=str(error))
+        except CouchsideError as error:
+            _log.warning("%s could not be taken; it is tried again: %s", group.names[0], error)
+            self._put_off(group, now_s)
         except Exception:  # noqa: BLE001 - unattended: one file must not keep the others waiting
             _log.exception("%s could not be taken; it is tried again", group.names[0])
-            self._not_before_s.update(dict.fromkeys(group.names, now_s + RETRY_S))
+            self._put_off(group, now_s)
         else:
             return received
         return None
+
+    def _put_off(self, group: Group, now_s: float) -> None:
+        self._not_before_s.update(dict.fromkeys(group.names, now_s + RETRY_S))
 
     def _receive(self, group: Group, listing: dict[str, FileState]) -> Received | None:
         parcel = self._load(group, listing)

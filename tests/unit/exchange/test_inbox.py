@@ -1,6 +1,8 @@
 from __future__ import annotations
 
 import logging
+import os
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -102,16 +104,56 @@ def test_a_file_that_stays_cut_short_is_given_up(desk: Desk, folder: Path, ecg: 
 
 
 def test_header_and_signals_are_one_recording(desk: Desk, folder: Path) -> None:
-    samples = np.sin(np.arange(5000) / 40.0) * 500.0
-    recording = Recording(leads=("I", "II"), microvolts=np.stack([samples, samples]), rate_hz=500.0)
-    for file in write_wfdb(recording, "r1").files:
-        (folder / file.name).write_bytes(file.content)
+    write_record(folder, ".hea", ".dat")
     inbox = make_inbox(desk, folder)
     (taken,) = look_at(inbox, 0.0, 3.0)
     assert taken.names[0] == "r1.hea"
     assert taken.received.recording is not None
     assert taken.received.recording.format_name == "wfdb"
     assert names_in(folder) == sorted(f"taken/{name}" for name in taken.names)
+
+
+def write_record(folder: Path, *extensions: str) -> None:
+    samples = np.sin(np.arange(5000) / 40.0) * 500.0
+    recording = Recording(leads=("I", "II"), microvolts=np.stack([samples, samples]), rate_hz=500.0)
+    for file in write_wfdb(recording, "r1").files:
+        if file.name.endswith(extensions):
+            (folder / file.name).write_bytes(file.content)
+
+
+@pytest.mark.parametrize(("first", "second"), [(".hea", ".dat"), (".dat", ".hea")])
+def test_the_other_half_of_a_record_may_come_after_the_first_was_given_up(
+    desk: Desk, folder: Path, first: str, second: str
+) -> None:
+    inbox = make_inbox(desk, folder, put_away=False)
+    write_record(folder, first)
+    (alone,) = look_at(inbox, 0.0, 3.0, 61.0, 62.0)
+    assert alone.received.outcome is Outcome.NOT_READABLE
+    write_record(folder, second)
+    (both,) = look_at(inbox, 70.0, 73.0, 140.0)
+    assert both.names == ("r1.hea", "r1.dat")
+    assert both.received.outcome is Outcome.UNMATCHED
+
+
+def test_a_name_that_is_not_utf_8_is_filed_with_a_question_mark(
+    desk: Desk, folder: Path, ecg: bytes
+) -> None:
+    (folder / os.fsdecode(b"caf\xe9.csv")).write_bytes(ecg)
+    (taken,) = look_at(make_inbox(desk, folder), 0.0, 3.0)
+    assert taken.received.recording is not None
+    assert taken.received.recording.files[0].name == "caf?.csv"
+
+
+def test_a_start_at_an_end_of_the_calendar_keeps_no_recording_out(
+    desk: Desk, folder: Path, make_csv: Callable[..., bytes]
+) -> None:
+    for seed, start in enumerate(("0001-01-01T00:00:00+14:00", "9999-12-31T23:59:59-12:00")):
+        (folder / f"{seed}.csv").write_bytes(make_csv(seed=seed, start=start))
+    taken = look_at(make_inbox(desk, folder), 0.0, 3.0)
+    assert [each.received.recording.start for each in taken if each.received.recording] == [
+        None,
+        None,
+    ]
 
 
 @pytest.mark.parametrize("name", [".hidden.csv", "a.csv.part", "a.CSV.TMP", "a.csv~"])
@@ -170,7 +212,9 @@ def test_when_the_store_fails_the_file_stays_and_is_tried_again(
     with monkeypatch.context() as patch:
         patch.setattr(inbox_module, "receive", fail)
         assert look_at(inbox, 0.0, 3.0, 10.0) == []
-        assert caplog.text.count("a.csv could not be taken") == 1
+        (told,) = (record for record in caplog.records if "a.csv could not be" in record.message)
+        assert told.message.endswith("it is tried again: the disk is full")
+        assert told.exc_info is None
     assert names_in(folder) == ["a.csv"]
     later_s = 3.0 + RETRY_S
     assert look_at(inbox, later_s - 1.0) == []
