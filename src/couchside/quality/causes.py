@@ -38,6 +38,8 @@ class Cause:
         Where it comes from, strongest first; empty where that cannot be told.
     leads : tuple of str
         Leads that it spoils, worst first.
+    lead_levels_uv : tuple of float
+        Noise in each of these leads.
     level_uv : float
         Noise at the electrode where it is known, else in the worst lead.
     weight : float
@@ -57,6 +59,7 @@ class Cause:
     kind: FindingKind
     electrodes: tuple[Electrode, ...]
     leads: tuple[str, ...]
+    lead_levels_uv: tuple[float, ...]
     level_uv: float
     weight: float
     confidence: float
@@ -153,12 +156,14 @@ def _from_one(scene: Scene, blame: Blame, electrode: Electrode, reach_uv: FloatA
     shown = reach_uv > 0.0
     windows = np.asarray(scene.noticed[shown].any(axis=0))
     is_jump = scene.spoil.kind == FindingKind.POP
-    level_uv = float(scene.spoil.level_uv[shown].max() if is_jump else reach_uv.max())
-    order = np.argsort(-reach_uv, kind="stable")
+    lead_uv = np.where(shown, scene.spoil.level_uv.max(axis=1), 0.0) if is_jump else reach_uv
+    level_uv = float(lead_uv.max())
+    order = [row for row in np.argsort(-reach_uv, kind="stable") if shown[row]]
     return Cause(
         kind=scene.spoil.kind,
         electrodes=(electrode,),
-        leads=tuple(scene.signals.leads[row] for row in order if shown[row]),
+        leads=tuple(scene.signals.leads[row] for row in order),
+        lead_levels_uv=tuple(float(lead_uv[row]) for row in order),
         level_uv=level_uv,
         weight=level_uv / thresholds.NOTICED_UV[scene.spoil.kind],
         confidence=float(np.clip(blame.confidence, 0.0, 1.0)),
@@ -194,10 +199,12 @@ def _unattributed(scene: Scene, spoiled: BoolArray) -> Cause:
     level_uv = np.where(spoiled, _level_uv(scene.spoil, windows), 0.0)
     weight = float(level_uv.max()) / thresholds.NOTICED_UV[scene.spoil.kind]
     leads = scene.signals.leads
+    order = [row for row in np.argsort(-level_uv, kind="stable") if spoiled[row]]
     return Cause(
         kind=scene.spoil.kind,
         electrodes=(),
-        leads=tuple(leads[row] for row in np.argsort(-level_uv, kind="stable") if spoiled[row]),
+        leads=tuple(leads[row] for row in order),
+        lead_levels_uv=tuple(float(level_uv[row]) for row in order),
         level_uv=float(level_uv.max()),
         weight=weight,
         confidence=min(0.95, weight / (weight + 0.5)),

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from couchside.quality import thresholds
+from couchside.quality.causes import Cause
 from couchside.quality.model import FindingKind
 from couchside.waves.model import RepresentativeBeat, Waves
 
@@ -16,41 +17,35 @@ SLOW_KINDS = frozenset({FindingKind.WANDER})
 """These shift the level between two waves; they cover no wave by themselves."""
 
 
-def name_what_is_hidden(
-    kind: FindingKind, level_uv: float, leads: tuple[str, ...], waves: Waves
-) -> tuple[str, tuple[str, ...]]:
+def name_what_is_hidden(cause: Cause, waves: Waves) -> tuple[str, tuple[str, ...]]:
     """What of the tracing a noise makes untrustworthy.
 
     Parameters
     ----------
-    kind : FindingKind
-        Kind of noise.
-    level_uv : float
-        Its rms in the worst lead, in µV.
-    leads : tuple of str
-        Where it is, worst first.
+    cause : Cause
+        With its level in each lead; a jump is counted as its height, other noise by its rms.
     waves : Waves
         For the height of P and QRS in each lead.
 
     Returns
     -------
     tuple of (str, tuple of str)
-        ``"the P wave"``, ``"the ST level"`` or ``"the beats"``, and the leads; empty texts where
-        nothing that a reader needs is hidden.
+        ``"the P wave"``, ``"the ST level"`` or ``"the beats"``, and the leads; empty where nothing
+        that a reader needs is hidden.
     """
-    spread_uv = thresholds.PEAK_TO_PEAK_OVER_RMS * level_uv
-    heights = {name: _heights_uv(name, waves) for name in leads}
-    beats = tuple(
-        name for name, (_, qrs) in heights.items() if spread_uv > thresholds.QRS_HIDDEN_SHARE * qrs
-    )
-    if len(beats) > len(leads) / 2 and kind not in SLOW_KINDS:
-        return "the beats", beats
-    if kind in SLOW_KINDS:
-        return ST_LEVEL, leads
-    small = tuple(
-        name for name, (p, _) in heights.items() if spread_uv > thresholds.P_HIDDEN_SHARE * p
-    )
-    return ("the P wave", small) if small else ("", ())
+    if cause.kind in SLOW_KINDS:
+        return ST_LEVEL, cause.leads
+    spread = 1.0 if cause.kind == FindingKind.POP else thresholds.PEAK_TO_PEAK_OVER_RMS
+    p_lost, qrs_lost = [], []
+    for name, level_uv in zip(cause.leads, cause.lead_levels_uv, strict=True):
+        p_uv, qrs_uv = _heights_uv(name, waves)
+        if spread * level_uv > thresholds.P_HIDDEN_SHARE * p_uv:
+            p_lost.append(name)
+        if spread * level_uv > thresholds.QRS_HIDDEN_SHARE * qrs_uv:
+            qrs_lost.append(name)
+    if len(qrs_lost) > len(cause.leads) / 2:
+        return "the beats", tuple(qrs_lost)
+    return ("the P wave", tuple(p_lost)) if p_lost else ("", ())
 
 
 def _heights_uv(name: str, waves: Waves) -> tuple[float, float]:
