@@ -13,6 +13,10 @@ LEAST_WAVE_UV = 20.0
 LEAST_WAVE_MS = 6.0
 """What counts as a wave [CSE1985], from memory."""
 
+_TAIL_MS, _RETURN_SHARE, _CLEAR_FACTOR = 40.0, 0.5, 2.0
+"""A last wave that the QRS end cuts off comes back to half of its height within so long behind it,
+which a displaced ST segment does not, and is twice as high as what just counts as a wave."""
+
 NO_WAVE = "no such wave of at least 20 µV and 6 ms"
 _LATER_NEGATIVES = (WaveName.S, WaveName.S_PRIME)
 _POSITIVES = (WaveName.R, WaveName.R_PRIME)
@@ -43,17 +47,15 @@ def split_qrs(
     -----
     A deflection reaches from one crossing of the level to the next; one that is too low or too
     short counts as nothing, and what it parted becomes one wave. The last one must come back by as
-    much as makes a wave: a rise into a displaced ST segment is none. Downwards before the first R
-    is Q, after it S and S′; a single wave downwards (QS) is given as Q. Further ones get no name.
+    much as makes a wave, or to half of its height within 40 ms: a rise into a displaced ST segment
+    is none. Downwards before the first R is Q, after it S and S′; a single wave downwards (QS) is
+    given as Q. Further ones get no name.
     Source: [CSE1985].
     """
-    deflections = _merge_alike(
-        [
-            each
-            for each in _find_deflections(samples, onset, offset)
-            if _is_wave(each, rate_hz, least_uv)
-        ]
-    )
+    tail_count = round(_TAIL_MS * rate_hz / 1000.0)
+    found = _find_deflections(samples, onset, offset)
+    found = _complete_last(found, samples, tail_count, least_uv)
+    deflections = _merge_alike([each for each in found if _is_wave(each, rate_hz, least_uv)])
     named = _name(deflections)
     return {
         name: LeadWave(
@@ -92,6 +94,26 @@ def _find_deflections(samples: Sequence[float], onset: float, offset: float) -> 
         peak = inside[-1] if abs(inside[-1]) > abs(peak) else peak
         found.append(_Deflection(start, offset, peak, abs(peak) - abs(inside[-1])))
     return found
+
+
+def _complete_last(
+    deflections: list[_Deflection], samples: Sequence[float], tail_count: int, least_uv: float
+) -> list[_Deflection]:
+    """Give the last deflection its peak and its return where the QRS end cuts it in two."""
+    if not deflections:
+        return []
+    *earlier, last = deflections
+    after = samples[math.floor(last.end) + 1 : math.floor(last.end) + 1 + tail_count]
+    peak, back = last.peak_uv, abs(last.peak_uv)
+    for value in after:
+        if (value > 0) != (last.peak_uv > 0):
+            back = 0.0
+            break
+        peak = value if abs(value) > abs(peak) else peak
+        back = min(back, abs(value))
+    if back <= _RETURN_SHARE * abs(peak) and abs(peak) >= _CLEAR_FACTOR * least_uv:
+        last = replace(last, peak_uv=peak, returns_uv=abs(peak) - back)
+    return [*earlier, last]
 
 
 def _is_wave(each: _Deflection, rate_hz: float, least_uv: float) -> bool:

@@ -85,6 +85,14 @@ def test_rise_into_st_is_no_second_r(draw_lead: Draw, make_waves: Make) -> None:
     assert lead.get(WaveName.R_PRIME).amplitude_uv is None
 
 
+def test_wave_that_the_qrs_end_cuts_off_is_one(draw_lead: Draw, make_waves: Make) -> None:
+    row = draw_lead((1000, 60), (-200, 30))
+
+    lead = _only(make_waves({"II": row}, qrs_spans=[(400, 472)]))
+
+    assert lead.get(WaveName.S).amplitude_uv == pytest.approx(-200, rel=SAMPLING_UV)
+
+
 def test_isoelectric_segments_belong_to_no_wave(draw_lead: Draw, make_waves: Make) -> None:
     row = draw_lead((-100, 20), (900, 40), after_ms=15)
 
