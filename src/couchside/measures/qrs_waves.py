@@ -16,6 +16,9 @@ LEAST_WAVE_MS = 6.0
 _TAIL_MS, _RETURN_SHARE, _CLEAR_FACTOR = 40.0, 0.5, 2.0
 """A last wave that the QRS end cuts off comes back to half of its height within so long behind it,
 which a displaced ST segment does not, and is twice as high as what just counts as a wave."""
+_SECOND_RETURN_SHARE = 0.25
+"""A last wave on a side that has one already comes back by so much of its height; noise on a
+displaced ST segment does not."""
 
 NO_WAVE = "no such wave of at least 20 µV and 6 ms"
 _LATER_NEGATIVES = (WaveName.S, WaveName.S_PRIME)
@@ -48,8 +51,8 @@ def split_qrs(
     A deflection reaches from one crossing of the level to the next; one that is too low or too
     short counts as nothing, and what it parted becomes one wave. The last one must come back by as
     much as makes a wave, or to half of its height within 40 ms: a rise into a displaced ST segment
-    is none. Downwards before the first R is Q, after it S and S′; a single wave downwards (QS) is
-    given as Q. Further ones get no name.
+    is none, and a second wave on one side comes back by a quarter. Downwards before the first R is
+    Q, after it S and S′; a single wave downwards (QS) is given as Q. Further ones get no name.
     Source: [CSE1985].
     """
     tail_count = round(_TAIL_MS * rate_hz / 1000.0)
@@ -113,6 +116,12 @@ def _complete_last(
         back = min(back, abs(value))
     if back <= _RETURN_SHARE * abs(peak) and abs(peak) >= _CLEAR_FACTOR * least_uv:
         last = replace(last, peak_uv=peak, returns_uv=abs(peak) - back)
+    is_second = any(
+        (each.peak_uv > 0) == (last.peak_uv > 0) and abs(each.peak_uv) >= least_uv
+        for each in earlier
+    )
+    if is_second and last.returns_uv < _SECOND_RETURN_SHARE * abs(last.peak_uv):
+        return earlier
     return [*earlier, last]
 
 
