@@ -84,5 +84,6 @@ def _change(left_over: FloatArray, apart: int, quiet: BoolArray) -> FloatArray:
 
 
 def _local_rms(signal: FloatArray, samples: int) -> FloatArray:
-    rms: FloatArray = np.sqrt(uniform_filter1d(signal**2, samples, axis=1, mode="nearest"))
+    power = uniform_filter1d(signal**2, samples, axis=1, mode="nearest")
+    rms: FloatArray = np.sqrt(np.maximum(power, 0.0))  # its running sum may round below 0
     return rms
