@@ -7,6 +7,8 @@ with the QRS, so that their mean is no larger than chance makes it.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from couchside.waves.agreement import Agreement
@@ -28,6 +30,8 @@ _LONGEST_MS = 400.0
 """The peak lies no longer than this before the QRS onset: PR intervals are rarely longer."""
 _BEFORE_FIRST_MS = 20.0
 """The onset may lie so much before the earliest place of the peak."""
+_CLEAR_OF_T_MS = 40.0
+"""Where the T wave before ends so long before the peak, the P wave starts after that end."""
 _REACH_MS, _LIMIT_MS = 100.0, 150.0
 LEAST_AGREEMENT = 10.0
 """Power of the mean deflection over the power that the scatter of the beats leaves in a mean."""
@@ -37,12 +41,27 @@ LEAST_UV = 10.0
 """Least mean deflection, rms over the leads."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Room:
+    """Where a P wave may lie, ms from the detection point, arrays of shape (bundle,).
+
+    Parameters
+    ----------
+    earliest : array
+        The peak lies after this; NaN where there is no T wave before.
+    t_end : array
+        End of the T wave before, NaN where there is none.
+    qrs_onset : array
+        The P wave ends before this.
+    """
+
+    earliest: FloatArray
+    t_end: FloatArray
+    qrs_onset: FloatArray
+
+
 def find_p(
-    averages: FloatArray,
-    agreement: Agreement,
-    lead_weights: FloatArray,
-    qrs_onset_ms: FloatArray,
-    earliest_ms: FloatArray,
+    averages: FloatArray, agreement: Agreement, lead_weights: FloatArray, room: Room
 ) -> BundleBounds:
     """P boundaries.
 
@@ -54,10 +73,8 @@ def find_p(
         Of the beats' bends over `BUMP_MS` (see `bend_rows`), in the same samples.
     lead_weights : array of shape (lead,)
         How much each lead counts in what all leads say together.
-    qrs_onset_ms : array of shape (bundle,)
-        From the detection point.
-    earliest_ms : array of shape (bundle,)
-        The peak lies after this: the T wave before leaves no room earlier. NaN: no T wave before.
+    room : Room
+        Where to look.
 
     Returns
     -------
@@ -66,11 +83,15 @@ def find_p(
     """
     centre = BEFORE
     smooth = smooth_rows(averages, _SMOOTHING_HZ, SOFT_RATE_HZ)
-    qrs_onset = centre + np.rint(qrs_onset_ms / MS).astype(np.int64)
-    earliest = np.fmax(qrs_onset_ms - _LONGEST_MS, earliest_ms)
+    qrs_onset = centre + np.rint(room.qrs_onset / MS).astype(np.int64)
+    earliest = np.fmax(room.qrs_onset - _LONGEST_MS, room.earliest)
     first = np.maximum(centre + np.rint(earliest / MS).astype(np.int64), 1)
     middle, found = locate_p(agreement, lead_weights, first, qrs_onset - round(_LAST_MS / MS))
-    backward, forward = find_p_edges(smooth, lead_weights, middle, first, qrs_onset)
+    t_end = np.where(np.isnan(room.t_end), -np.inf, centre + room.t_end / MS)
+    onset_after = first - round(_BEFORE_FIRST_MS / MS)
+    clear = t_end < middle - _CLEAR_OF_T_MS / MS
+    onset_after = np.where(clear, np.maximum(onset_after, t_end), onset_after).astype(np.int64)
+    backward, forward = find_p_edges(smooth, lead_weights, middle, onset_after, qrs_onset)
     onset, overall_onset = combine_edges(backward, P_ONSET)
     offset, overall_offset = combine_edges(forward, P_OFFSET)
     gone = np.where(found, 0.0, np.nan)
@@ -104,12 +125,12 @@ def find_p_edges(
     smooth: FloatArray,
     lead_weights: FloatArray,
     middle: IntArray,
-    first: IntArray,
+    onset_after: IntArray,
     qrs_onset: IntArray,
 ) -> tuple[FloatArray, FloatArray]:
     """What each yardstick says, backwards and forwards, each (bundle, lead + 1, yardstick)."""
     reach, limit = round(_REACH_MS / MS), round(_LIMIT_MS / MS)
-    room, room_before = qrs_onset - middle, middle - first + round(_BEFORE_FIRST_MS / MS)
+    room, room_before = qrs_onset - middle, middle - onset_after
     backward = measure_edges(
         smooth,
         lead_weights,

@@ -22,7 +22,7 @@ from couchside.waves.smooth_waves import AFTER, BEFORE, bend_rows
 
 MS = 1000.0 / ANALYSIS_RATE_HZ
 SOFT_EDGE_HZ = 25.0
-_QRS_MARGIN_MS = 4.0
+_QRS_MARGIN_MS = 8.0
 _P_WINDOW = WaveWindow(half_ms=72.0, most_lag_ms=48.0)
 _T_WINDOW = WaveWindow(half_ms=100.0, most_lag_ms=60.0)
 P_SHARE, T_SHARE = 0.35, 0.5
@@ -83,10 +83,10 @@ def find_bundle_waves(
     after_ms = _usual_distance(beats, bundles)
     t = boundaries_t.find_t(averages, lead_weights, qrs.overall_offset, after_ms)
     t_lag_ms = _follow_t(soft, lead_weights, beats // 2, bundles, t)
-    earliest_ms = _earliest_p(beats, bundles, qrs, t, t_lag_ms)
+    room = _room_for_p(beats, bundles, qrs, t, t_lag_ms)
     bends = bend_rows(soft, round(boundaries_p.BUMP_MS / smooth_waves.MS))
     agreement = measure_agreement(bends, lead_weights, soft_beats, np.arange(-BEFORE, AFTER))
-    p = boundaries_p.find_p(averages, agreement, lead_weights, qrs.overall_onset, earliest_ms)
+    p = boundaries_p.find_p(averages, agreement, lead_weights, room)
     following = _follow_p(bends, lead_weights, beats // 2, bundles, p)
     p_lag_ms = np.where(following.share > P_SHARE, following.lag_ms, np.nan)
     next_ms = after_ms + np.where(np.isnan(p.overall_onset), qrs.overall_onset, p.overall_onset)
@@ -114,16 +114,20 @@ def _bundle_of_beat(bundles: list[IntArray], count: int) -> IntArray:
 def _remove_qrs(
     clean: FloatArray, beats: IntArray, qrs: BundleBounds, of_beat: IntArray
 ) -> FloatArray:
-    """A straight line from onset to end of every QRS."""
+    """Each QRS replaced by the level before it, and from its middle on by the level after it.
+
+    A line from one to the other would turn a corner at the QRS onset wherever the ST segment is
+    not level with it, and that corner would pass for a P wave.
+    """
     bridged = clean.copy()
     last = clean.shape[1] - 1
     starts = beats + np.rint((qrs.overall_onset[of_beat] - _QRS_MARGIN_MS) / MS).astype(np.int64)
     stops = beats + np.rint((qrs.overall_offset[of_beat] + _QRS_MARGIN_MS) / MS).astype(np.int64)
     starts, stops = np.clip(starts, 0, last), np.clip(stops, 0, last)
     for start, stop in zip(starts.tolist(), stops.tolist(), strict=True):
-        first, final = bridged[:, start : start + 1], bridged[:, stop : stop + 1]
-        share = np.linspace(0.0, 1.0, stop - start + 1)
-        bridged[:, start : stop + 1] = first + (final - first) * share
+        middle = (start + stop) // 2
+        bridged[:, start:middle] = bridged[:, start : start + 1]
+        bridged[:, middle:stop] = bridged[:, stop : stop + 1]
     return bridged
 
 
@@ -161,14 +165,14 @@ def _follow_p(
     return follow_waves(bends, lead_weights, soft_beats, middles, _P_WINDOW)
 
 
-def _earliest_p(
+def _room_for_p(
     beats: IntArray,
     bundles: list[IntArray],
     qrs: BundleBounds,
     t: BundleBounds,
     t_lag_ms: FloatArray,
-) -> FloatArray:
-    """Where the T wave before leaves room for a P wave, ms from the detection point, (bundle,)."""
+) -> boundaries_p.Room:
+    """Where the T wave before and the QRS leave room for a P wave."""
     of_beat = _bundle_of_beat(bundles, beats.shape[0])
     lag_ms = np.nan_to_num(t_lag_ms)
     end_ms = _seen_from_next(beats, t.overall_offset[of_beat] + lag_ms)
@@ -176,7 +180,8 @@ def _earliest_p(
     end_ms = np.array([median_of_known(end_ms[members]) for members in bundles])
     peak_ms = np.array([median_of_known(peak_ms[members]) for members in bundles])
     crowded = np.fmax(peak_ms + _AFTER_T_PEAK_MS, qrs.overall_onset - _USUAL_P_MS)
-    return np.where(np.isnan(end_ms), np.nan, np.fmin(end_ms + _AFTER_T_MS, crowded))
+    earliest = np.where(np.isnan(end_ms), np.nan, np.fmin(end_ms + _AFTER_T_MS, crowded))
+    return boundaries_p.Room(earliest=earliest, t_end=end_ms, qrs_onset=qrs.overall_onset)
 
 
 def _seen_from_next(beats: IntArray, times_ms: FloatArray) -> FloatArray:

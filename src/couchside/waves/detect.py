@@ -24,15 +24,18 @@ from couchside.waves.model import FloatArray, IntArray
 from couchside.waves.pick_beats import pick_beats
 
 QRS_BAND_HZ = (7.0, 20.0)
-SMOOTHING_S = 0.06
+SMOOTHING_S = 0.08
 MIN_QRS_UV = 8.0
 """A lead whose QRS is smaller in that band is taken to hold none."""
 _LEVEL_S = 2.0
 """Every such span is taken to hold a beat: 30 beats/min. Slower rhythms have enough spans with."""
 LEAST_CLARITY = 6.0
 """Where no lead is clearer there are no beats: noise reaches 5.4, a rhythm of 300/min 7."""
+LEAST_S = 0.5
+"""In less than this a beat cannot be told from what is around it."""
 MOST_OF_SCALE = 1.5
 """One lead counts no more than that of its usual QRS, so that no artefact outshouts the rest."""
+_CENTRE_REACH_S = 0.08
 _BLOCK_S = 10.0
 """Weights follow a long recording in such blocks."""
 _BLOCKS_AROUND = 3
@@ -80,8 +83,9 @@ def detect_beats(spectrum: Spectrum) -> Detection:
     scales, weights = _weigh_blocks(size, spectrum.usable)
     usual_scales = _usual_where_held(scales)
     beats = np.empty(0, dtype=np.int64)
-    if weights.any():
-        beats = pick_beats(_add_leads(size, scales, weights))
+    if weights.any() and spectrum.sample_count > LEAST_S * ANALYSIS_RATE_HZ:
+        activity = _add_leads(size, scales, weights)
+        beats = _centre(activity, pick_beats(activity))
     return Detection(
         beats=beats,
         lead_scales_uv=np.where(usual_scales > 0, usual_scales, 1.0),
@@ -111,6 +115,8 @@ def _weigh_blocks(size: FloatArray, usable: BoolArray) -> tuple[FloatArray, Floa
 
 def _usual_where_held(values: FloatArray) -> FloatArray:
     """Median over the blocks in which a lead holds a signal, 0 where there is none, (lead,)."""
+    if values.shape[1] == 1:
+        return values[:, 0]
     usual = [np.median(row[row > 0]) if (row > 0).any() else 0.0 for row in values]
     return np.array(usual, dtype=np.float64)
 
@@ -137,6 +143,20 @@ def _add_leads(size: FloatArray, scales: FloatArray, weights: FloatArray) -> Flo
         part = np.minimum(size[:, start:stop], caps[:, None])
         activity[start:stop] = (shares[:, block] / np.maximum(scales[:, block], 1e-9)) @ part
     return _smooth(activity, round(SMOOTHING_S * ANALYSIS_RATE_HZ))
+
+
+def _centre(activity: FloatArray, beats: IntArray) -> IntArray:
+    """Each beat moved to the centre of the activity around it.
+
+    Activity may have two tops of nearly one height; which is higher is chance, the centre is not.
+    """
+    reach = round(_CENTRE_REACH_S * ANALYSIS_RATE_HZ)
+    offsets = np.arange(-reach, reach + 1)
+    for _ in range(2):
+        around = activity[np.clip(beats[:, None] + offsets, 0, activity.shape[0] - 1)]
+        shift = (around * offsets).sum(axis=1) / np.maximum(around.sum(axis=1), 1e-12)
+        beats = np.clip(beats + np.rint(shift).astype(np.int64), 0, activity.shape[0] - 1)
+    return beats
 
 
 def _smooth(samples: FloatArray, width: int) -> FloatArray:

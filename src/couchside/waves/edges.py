@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from couchside.waves.filters import BoolArray
 from couchside.waves.model import FloatArray, IntArray
 
 
@@ -70,12 +71,11 @@ def find_crossings(
     inside = np.where(times < reach[:, None, None], windows, 0.0)
     largest = inside.max(axis=2)
     steep = find_outermost(inside, strong * largest)
-    found = []
-    for share in shares:
-        level = share * np.maximum(largest - floor, 0.0) + floor
-        quiet = (windows < level[:, :, None]) & (times > steep[:, :, None])
-        found.append(_interpolate(windows, quiet, level, limit))
-    return np.stack(found, axis=2)
+    height = np.maximum(largest - floor, 0.0)
+    levels = height[:, :, None] * np.array(shares) + np.asarray(floor)[..., None]
+    beyond = times > steep[:, :, None]
+    below = (windows[:, :, None, :] < levels[..., None]) & beyond[:, :, None, :]
+    return _interpolate(windows, below, levels, limit)
 
 
 def find_outermost(windows: FloatArray, level: FloatArray) -> IntArray:
@@ -115,15 +115,12 @@ _BEYOND = 10
 
 
 def _interpolate(
-    windows: FloatArray,
-    quiet: np.ndarray[tuple[int, ...], np.dtype[np.bool_]],
-    level: FloatArray,
-    limit: IntArray,
+    windows: FloatArray, below: BoolArray, levels: FloatArray, limit: IntArray
 ) -> FloatArray:
-    first = np.argmax(quiet, axis=2)
-    found = np.take_along_axis(quiet, first[:, :, None], axis=2)[:, :, 0]
-    below = np.take_along_axis(windows, first[:, :, None], axis=2)[:, :, 0]
-    above = np.take_along_axis(windows, np.maximum(first - 1, 0)[:, :, None], axis=2)[:, :, 0]
-    drop = np.maximum(above - below, 1e-12)
-    exact = first - np.clip((level - below) / drop, 0.0, 1.0)
-    return np.minimum(np.where(found, exact, np.inf), limit[:, None])
+    """First sample below each level, moved back to where the curve crosses it."""
+    first = np.argmax(below, axis=3)
+    found = np.take_along_axis(below, first[..., None], axis=3)[..., 0]
+    under = np.take_along_axis(windows, first, axis=2)
+    over = np.take_along_axis(windows, np.maximum(first - 1, 0), axis=2)
+    back = np.clip((levels - under) / np.maximum(over - under, 1e-12), 0.0, 1.0)
+    return np.minimum(np.where(found, first - back, np.inf), limit[:, None, None])

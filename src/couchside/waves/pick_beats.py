@@ -12,7 +12,7 @@ from couchside.waves.model import FloatArray, IntArray
 
 REFRACTORY_S = 0.19
 """300 beats/min leave 200 ms from beat to beat."""
-THRESHOLD = 0.25
+THRESHOLD = 0.22
 """Of the usual height of the beats before."""
 MOST_NOISE = 0.25
 T_WAVE_S, T_WAVE_SHARE = 0.36, 0.5
