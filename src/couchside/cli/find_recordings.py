@@ -10,6 +10,7 @@ from pathlib import Path
 
 from couchside.errors import FormatError
 from couchside.formats.foreign import find_foreign_kind
+from couchside.formats.gathering import find_neighbour
 from couchside.formats.parcel import ArrivedFile
 from couchside.formats.registry import FORMATS, Format, find_format
 from couchside.formats.zipped import is_zip
@@ -158,4 +159,5 @@ def _list_parts(path: Path, known: Format, head: bytes) -> tuple[Path, ...]:
         names = known.list_companions(ArrivedFile(name=path.name, content=head))
     except FormatError:
         return ()
-    return tuple(path.with_name(Path(name).name) for name in names if name)
+    parts = (find_neighbour(path, name) for name in names)
+    return tuple(part for part in parts if part is not None)

@@ -44,17 +44,48 @@ def gather_parcel(path: str | PathLike[str]) -> Parcel:
     try:
         chosen = _choose_path(Path(path))
     except OSError as error:  # a closed folder on the way, or a name that no disk can hold
-        raise _unreadable(Path(path), error) from error
+        raise explain_unreadable(Path(path), error) from error
     main = _load(chosen, chosen.name)
     files = {main.name: main}
     waiting = [main]
     while waiting:
         for name in list_references(waiting.pop(0)):
-            if name not in files and _is_beside(chosen.parent / name, name):
-                files[name] = _load(chosen.parent / name, chosen.name)
+            beside = find_neighbour(chosen, name)
+            if beside is not None and name not in files and _is_plain(beside):
+                files[name] = _load(beside, chosen.name)
                 check_byte_count(chosen.name, sum(len(file.content) for file in files.values()))
                 waiting.append(files[name])
     return order_parcel(Parcel(files=tuple(files.values())))
+
+
+def find_neighbour(path: Path, name: str) -> Path | None:
+    """Where a file that another refers to would lie.
+
+    Parameters
+    ----------
+    path : Path
+        The file that refers to it.
+    name : str
+        As that file writes it.
+
+    Returns
+    -------
+    Path or None
+        In the same folder; None for a name that leads elsewhere, which is not followed.
+    """
+    neighbour = path.parent / name
+    return neighbour if neighbour.name == name and name not in {"", ".."} else None
+
+
+def explain_unreadable(path: Path, error: OSError) -> InvalidInput:
+    """The error that says why the system does not let a file be read."""
+    if isinstance(error, PermissionError):
+        return InvalidInput(
+            f"{path.name} may not be read by this user; ask for the right to read it"
+        )
+    return InvalidInput(
+        f"{path.name} cannot be read ({error.strerror or type(error).__name__}); copy it again"
+    )
 
 
 def _choose_path(path: Path) -> Path:
@@ -82,7 +113,7 @@ def _find_mode(path: Path) -> int | None:
     except (FileNotFoundError, NotADirectoryError, ValueError):  # ValueError: a NUL in the name
         return None
     except OSError as error:
-        raise _unreadable(path, error) from error
+        raise explain_unreadable(path, error) from error
 
 
 def _is_plain(path: Path) -> bool:
@@ -97,16 +128,11 @@ def _is_explained_by(header: Path, path: Path) -> bool:
     return fsencode(path.name) in _load(header, header.name).content
 
 
-def _is_beside(path: Path, name: str) -> bool:
-    """Whether a name in a header is that of a file in the same folder; others are not followed."""
-    return path.name == name and _is_plain(path)
-
-
 def _load(path: Path, asked_for: str) -> ArrivedFile:
     try:
         byte_count = path.stat().st_size
     except OSError as error:
-        raise _unreadable(path, error) from error
+        raise explain_unreadable(path, error) from error
     check_byte_count(asked_for, byte_count)
     return ArrivedFile(name=path.name, content=_read_bytes(path, byte_count))
 
@@ -116,14 +142,4 @@ def _read_bytes(path: Path, byte_count: int) -> bytes:
         with path.open("rb") as stream:
             return stream.read(byte_count)
     except OSError as error:
-        raise _unreadable(path, error) from error
-
-
-def _unreadable(path: Path, error: OSError) -> InvalidInput:
-    if isinstance(error, PermissionError):
-        return InvalidInput(
-            f"{path.name} may not be read by this user; ask for the right to read it"
-        )
-    return InvalidInput(
-        f"{path.name} cannot be read ({error.strerror or type(error).__name__}); copy it again"
-    )
+        raise explain_unreadable(path, error) from error

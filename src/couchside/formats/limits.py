@@ -30,7 +30,7 @@ def check_extent(file_name: str, *, lead_count: int, sample_count: int, rate_hz:
     UnsupportedFeature
         If there are more than 18 leads, more than an hour, or more than 24 million samples.
     """
-    _check_rate(file_name, rate_hz)
+    check_rate(file_name, rate_hz)
     if lead_count < 1 or sample_count < 1:
         raise CorruptFile(
             f"{file_name} holds no samples ({lead_count} leads of {sample_count} samples); "
@@ -45,6 +45,23 @@ def check_extent(file_name: str, *, lead_count: int, sample_count: int, rate_hz:
             field="duration",
         )
     check_sample_total(file_name, lead_count * sample_count)
+
+
+def check_rate(file_name: str, rate_hz: float) -> None:
+    """Refuse a number that cannot be a sampling rate at all.
+
+    Raises
+    ------
+    CorruptFile
+        If it is not a number from 1 to 64 000.
+    """
+    lowest, highest = RATE_RANGE_HZ
+    if not (math.isfinite(rate_hz) and lowest <= rate_hz <= highest):
+        raise CorruptFile(
+            f"{file_name} states a sampling rate of {rate_hz:g} Hz, and {lowest:g} to "
+            f"{highest:g} Hz can be; export the recording again",
+            field="sampling rate",
+        )
 
 
 def check_sample_total(file_name: str, total: int) -> None:
@@ -102,13 +119,3 @@ def describe_duration(duration_s: float) -> str:
     if duration_s >= 2 * 60:
         return f"{duration_s / 60:.4g} min"
     return f"{duration_s:.4g} s"
-
-
-def _check_rate(file_name: str, rate_hz: float) -> None:
-    lowest, highest = RATE_RANGE_HZ
-    if not (math.isfinite(rate_hz) and lowest <= rate_hz <= highest):
-        raise CorruptFile(
-            f"{file_name} states a sampling rate of {rate_hz:g} Hz, and {lowest:g} to "
-            f"{highest:g} Hz can be; export the recording again",
-            field="sampling rate",
-        )

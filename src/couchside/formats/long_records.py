@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 import hashlib
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import groupby
 from os import PathLike
 from pathlib import Path
 
 from couchside.errors import CorruptFile, InvalidInput
-from couchside.formats.gathering import HEADER_EXTENSION
+from couchside.formats.gathering import HEADER_EXTENSION, explain_unreadable, find_neighbour
 from couchside.formats.hints import NO_HINTS, ReadHints
+from couchside.formats.limits import check_rate
 from couchside.formats.parcel import ArrivedFile, Parcel
 from couchside.formats.reading import read
-from couchside.formats.wfdb_files import get_storage
-from couchside.formats.wfdb_header import FORMAT_NAME, SignalLine, WfdbHeader, parse_header
+from couchside.formats.wfdb_files import get_storage, group_by_file
+from couchside.formats.wfdb_header import FORMAT_NAME, WfdbHeader, parse_header
 from couchside.formats.wfdb_read import decode_wfdb, get_rate_hz
-from couchside.formats.wfdb_signals import StorageFormat, count_samples
+from couchside.formats.wfdb_signals import count_samples
 from couchside.recording import Origin, Recording
 from couchside.waves.long import OVERLAP_S, SPAN_S, Span
 
 _MOST_HEADER_BYTES = 1 << 20
-_CHUNK_BYTES = 1 << 20
 _PAIR = 2
 """Format 212 packs samples in pairs, so that a stretch begins with a pair."""
 
@@ -96,9 +96,11 @@ def open_long_record(path: str | PathLike[str], hints: ReadHints = NO_HINTS) -> 
             whole=whole,
             origin=whole.origin,
         )
+    rate_hz = get_rate_hz(header, hints)
+    check_rate(header.file_name, rate_hz)
     return LongRecord(
         path=header_path,
-        rate_hz=get_rate_hz(header, hints),
+        rate_hz=rate_hz,
         sample_count=_count_samples(header_path, header),
         hints=hints,
         header=header,
@@ -126,10 +128,12 @@ def read_span(record: LongRecord, start_s: float, seconds: float) -> Span:
     Raises
     ------
     InvalidInput
-        If the stretch holds no sample.
+        If the stretch holds no sample, or a number is not finite.
     FormatError
         If its samples cannot be read, or it is too long to be held at once.
     """
+    if not math.isfinite(start_s + seconds):
+        raise InvalidInput(f"{seconds:g} s from {start_s:g} s on are no stretch; give two numbers")
     first = max(round(start_s * record.rate_hz), 0)
     first -= first % _PAIR
     stop = min(round((start_s + seconds) * record.rate_hz), record.sample_count)
@@ -158,7 +162,7 @@ def iterate_spans(record: LongRecord) -> Iterator[Span]:
 
 def _find_header(path: Path) -> Path | None:
     """The WFDB header that is meant, if one is."""
-    for candidate in (path, path.with_name(f"{path.name}{HEADER_EXTENSION}")):
+    for candidate in (path, path.parent / f"{path.name}{HEADER_EXTENSION}"):
         if candidate.suffix == HEADER_EXTENSION and candidate.is_file():
             return candidate
     return None
@@ -174,17 +178,10 @@ def _count_samples(path: Path, header: WfdbHeader) -> int:
     """As the header states it, else as many as the first file holds."""
     if header.sample_count is not None:
         return header.sample_count
-    signals, storage = _group_by_file(header)[0]
-    byte_count = _size_of(path.with_name(signals[0].file_name)) - signals[0].byte_offset
-    return count_samples(storage, byte_count) // len(signals)
-
-
-def _group_by_file(header: WfdbHeader) -> list[tuple[tuple[SignalLine, ...], StorageFormat]]:
-    groups = []
-    for _, group in groupby(header.signals, key=lambda signal: signal.file_name):
-        signals = tuple(group)
-        groups.append((signals, get_storage(header, signals)))
-    return groups
+    signals = group_by_file(header)[0]
+    signal_path = _get_signal_path(path, header, signals[0].file_name)
+    byte_count = _size_of(signal_path) - signals[0].byte_offset
+    return count_samples(get_storage(header, signals), byte_count) // len(signals)
 
 
 def _read_samples(record: LongRecord, first: int, stop: int) -> Recording:
@@ -193,7 +190,8 @@ def _read_samples(record: LongRecord, first: int, stop: int) -> Recording:
     if header is None:
         raise InvalidInput(f"{record.path.name} has no header to read by; open it anew")
     files = [ArrivedFile(name=header.file_name, content=b"")]
-    for signals, storage in _group_by_file(header):
+    for signals in group_by_file(header):
+        storage = get_storage(header, signals)
         path = _get_signal_path(record.path, header, signals[0].file_name)
         start = signals[0].byte_offset + storage.count_bytes(first * len(signals))
         length = storage.count_bytes((stop - first) * len(signals))
@@ -207,8 +205,8 @@ def _read_samples(record: LongRecord, first: int, stop: int) -> Recording:
 
 
 def _get_signal_path(header_path: Path, header: WfdbHeader, name: str) -> Path:
-    path = header_path.with_name(Path(name).name)
-    if path.name != name or not path.is_file():
+    path = find_neighbour(header_path, name)
+    if path is None or not path.is_file():
         raise CorruptFile(
             f"{header.file_name} refers to {name}, which does not lie beside it; "
             "put both files side by side",
@@ -224,18 +222,14 @@ def _read_bytes(path: Path, start: int, length: int) -> bytes:
             stream.seek(start)
             return stream.read(length)
     except OSError as error:
-        raise InvalidInput(
-            f"{path.name} cannot be read ({error.strerror}); copy it again"
-        ) from error
+        raise explain_unreadable(path, error) from error
 
 
 def _size_of(path: Path) -> int:
     try:
         return path.stat().st_size
     except OSError as error:
-        raise InvalidInput(
-            f"{path.name} cannot be read ({error.strerror}); copy it again"
-        ) from error
+        raise explain_unreadable(path, error) from error
 
 
 def _describe_origin(path: Path, header: WfdbHeader) -> Origin:
@@ -248,17 +242,17 @@ def _describe_origin(path: Path, header: WfdbHeader) -> Origin:
     return Origin(
         file_name=path.name,
         format_name=FORMAT_NAME,
-        sha256=hashlib.sha256(listing.encode()).hexdigest(),
+        sha256=hashlib.sha256(listing.encode(errors="replace")).hexdigest(),
         byte_count=sum(map(_size_of, paths)),
     )
 
 
 def _digest(path: Path) -> str:
-    digest = hashlib.sha256()
-    with path.open("rb") as stream:
-        while piece := stream.read(_CHUNK_BYTES):
-            digest.update(piece)
-    return digest.hexdigest()
+    try:
+        with path.open("rb") as stream:
+            return hashlib.file_digest(stream, "sha256").hexdigest()
+    except OSError as error:
+        raise explain_unreadable(path, error) from error
 
 
 def _cut(recording: Recording, first: int, stop: int) -> Recording:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import groupby
+from operator import attrgetter
 
 from couchside.errors import CorruptFile, UnsupportedFeature
 from couchside.formats.limits import check_extent, check_sample_total
@@ -27,9 +28,8 @@ def load_signals(parcel: Parcel, header: WfdbHeader, rate_hz: float) -> list[Int
         way that is not read here.
     """
     rows: list[Integers] = []
-    for file_name, group in groupby(header.signals, key=lambda signal: signal.file_name):
-        signals = tuple(group)
-        content = get_content(parcel, header, file_name)
+    for signals in group_by_file(header):
+        content = get_content(parcel, header, signals[0].file_name)
         rows.extend(_unpack(header, signals, content, rate_hz))
     lengths = sorted({len(row) for row in rows})
     if len(lengths) > 1:
@@ -56,6 +56,26 @@ def _unpack(
     samples = frames.reshape(sample_count, len(signals)).T
     _check_sums(header, signals, samples)
     return samples
+
+
+def group_by_file(header: WfdbHeader) -> list[tuple[SignalLine, ...]]:
+    """Signals by the file in which they lie interleaved, in the order of the header.
+
+    Raises
+    ------
+    CorruptFile
+        If a file is named again after another one, for then the signals' order in it is not told.
+    """
+    groups = [tuple(group) for _, group in groupby(header.signals, key=attrgetter("file_name"))]
+    names = [signals[0].file_name for signals in groups]
+    if len(set(names)) < len(names):
+        raise CorruptFile(
+            f"{header.file_name} names a signal file, then another one, then the first again, and "
+            "the signals in one file stand together; correct the header",
+            format_name=FORMAT_NAME,
+            field="signal file",
+        )
+    return groups
 
 
 def get_storage(header: WfdbHeader, signals: tuple[SignalLine, ...]) -> StorageFormat:

@@ -66,6 +66,12 @@ def test_a_header_cannot_claim_a_file_of_another_folder(tmp_path: Path) -> None:
     assert names(find_recordings([tmp_path]), tmp_path) == ["b.csv", "deep/r.hea"]
 
 
+@pytest.mark.parametrize("name", [".", "..", "/", "/etc/hosts", "\x00"])
+def test_a_header_that_names_no_file_claims_none(tmp_path: Path, name: str) -> None:
+    put(tmp_path, b__csv=TABLE, r__hea=f"r 1 500 10\n{name} 16 200 16 0 0 0 0 I\n")
+    assert names(find_recordings([tmp_path]), tmp_path) == ["b.csv", "r.hea"]
+
+
 @pytest.mark.parametrize("name", ["empty.dcm", "CUT.DCM", "torn.hea"])
 def test_a_name_that_promises_a_recording_is_held_to_it(tmp_path: Path, name: str) -> None:
     (tmp_path / name).write_bytes(b"")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
@@ -145,3 +146,35 @@ def test_file_cut_short_is_told_when_its_end_is_read(recording: Recording, tmp_p
 def test_missing_file_is_named(tmp_path: Path) -> None:
     with pytest.raises(InvalidInput, match="there is no file nothing"):
         open_long_record(tmp_path / "nothing")
+
+
+@pytest.mark.parametrize("rate", ["0", "-5", "1e9"])
+def test_a_rate_that_cannot_be_is_refused(recording: Recording, tmp_path: Path, rate: str) -> None:
+    path = _write(recording, tmp_path)
+    path.write_text(path.read_text().replace("long 3 100 ", f"long 3 {rate} "))
+    with pytest.raises(CorruptFile, match="states a sampling rate"):
+        open_long_record(path)
+
+
+@pytest.mark.parametrize("name", [".", "..", "/", "elsewhere/long.dat"])
+def test_only_a_file_beside_the_header_is_followed(
+    recording: Recording, tmp_path: Path, name: str
+) -> None:
+    path = _write(recording, tmp_path)
+    path.write_text(path.read_text().replace("long.dat", name))
+    with pytest.raises(CorruptFile, match="does not lie beside it"):
+        open_long_record(path)
+
+
+@pytest.mark.parametrize(("start_s", "seconds"), [(0.0, math.nan), (0.0, math.inf), (math.nan, 1)])
+def test_a_stretch_that_is_no_stretch_is_refused(
+    recording: Recording, tmp_path: Path, start_s: float, seconds: float
+) -> None:
+    record = open_long_record(_write(recording, tmp_path))
+    with pytest.raises(InvalidInput, match="are no stretch"):
+        read_span(record, start_s, seconds)
+
+
+def test_a_folder_is_refused_as_when_it_is_read_whole() -> None:
+    with pytest.raises(InvalidInput, match="is a folder"):
+        open_long_record(".")

@@ -71,6 +71,14 @@ def test_a_stated_rate_is_not_overruled() -> None:
     assert read_parcel(parcel, ReadHints(rate_hz=250.0)).rate_hz == 360
 
 
+def test_a_file_named_again_after_another_is_refused() -> None:
+    """Read as two files of one signal each, its samples would be taken for the wrong leads."""
+    header = "r 3 360 3\na.dat 16 200\nb.dat 16 200\na.dat 16 200\n"
+    parcel = record(header, a_dat=words(TWO_BY_THREE), b_dat=words(TWO_BY_THREE[:1]))
+    with pytest.raises(CorruptFile, match=r"^r\.hea names a signal file, then another"):
+        read_parcel(parcel)
+
+
 def test_signals_in_several_files() -> None:
     header = "r 2 500 3\na.dat 16 1000 16 0 10 20 0 i\nb.dat 80 1000 8 0 1 6 0 vx\n"
     recording = read_parcel(record(header, a_dat=words(TWO_BY_THREE[:1]), b_dat=b"\x81\x82\x83"))
