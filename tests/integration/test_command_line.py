@@ -15,10 +15,10 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-import numpy as np
 import pytest
 from jsonschema import Draft202012Validator
 
+from couchside import formats
 from couchside.cli import main
 from couchside.recording import Electrode, Recording
 from couchside.simulate import Fault, FaultKind, Scenario, get_scenario, simulate
@@ -405,6 +405,39 @@ def test_an_old_encoding_gets_question_marks_and_no_traceback(off: Path) -> None
     assert b"RECORD AGAIN" in ended.stdout
 
 
+@pytest.mark.parametrize(
+    ("closed", "said_on_stdout"),
+    [("<&-", True), ("2>&-", True), (">&-", False), (">&- 2>&-", False)],
+)
+def test_a_stream_that_the_caller_has_closed_does_no_harm(
+    off: Path, closed: str, *, said_on_stdout: bool
+) -> None:
+    line = f'"$0" -m couchside check "$1" nothing.dcm {closed}'
+    done = subprocess.run(
+        ["sh", "-c", line, sys.executable, str(off)],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 3
+    assert ("RECORD AGAIN" in done.stdout) == said_on_stdout
+    assert "couchside:" not in done.stdout
+    assert done.stderr == ""
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no full device")
+def test_an_answer_for_which_there_is_no_room_ends_in_a_sentence(off: Path) -> None:
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [*COMMAND, "check", off], stdout=full, stderr=subprocess.PIPE, text=True, check=False
+        )
+    assert done.returncode == 2
+    assert done.stderr == (
+        "couchside: the answer could not be written (No space left on device); make room and ask "
+        "again\n"
+    )
+
+
 @contextmanager
 def serving(*arguments: str | Path, cache: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
     """A serving command and the address that it printed."""
@@ -462,43 +495,15 @@ OFF = Fault(kind=FaultKind.CONTACT_FLAT, electrode=Electrode.LA)
 
 
 def write_csv(name: str, scenario: Scenario, folder: Path) -> Path:
-    """A simulated recording as CSV that states everything a reader needs."""
-    recording = simulate(scenario).recording
-    assert recording.start is not None
-    patient, settings = recording.patient, recording.settings
-    stated = {
-        "rate_hz": recording.rate_hz,
-        "unit": "uV",
-        "start": recording.start.isoformat(),
-        "patient_id": patient.identifier,
-        "family_name": patient.family_name,
-        "given_name": patient.given_name,
-        "birth_date": patient.birth_date or "",
-        "sex": patient.sex,
-        "high_pass_hz": settings.high_pass_hz,
-        "low_pass_hz": settings.low_pass_hz,
-        "resolution_uv": settings.resolution_uv,
-        "placement": recording.placement,
-    }
-    lines = [f"# {key}: {value}" for key, value in stated.items()]
-    lines.append(",".join(recording.leads))
-    lines += [",".join(f"{value:g}" for value in row) for row in recording.microvolts.T]
+    """A simulated recording as a table."""
     path = folder / f"{name}.csv"
-    path.write_text("\n".join(lines) + "\n")
+    path.write_bytes(formats.write_csv(simulate(scenario).recording))
     return path
 
 
 def write_wfdb(name: str, scenario: Scenario, folder: Path) -> Path:
     """A simulated recording as a WFDB record of two files."""
-    recording = simulate(scenario).recording
     folder.mkdir(parents=True)
-    steps = np.round(recording.microvolts).astype("<i2")
-    (folder / f"{name}.dat").write_bytes(steps.T.tobytes())
-    lines = [f"{name} {len(recording.leads)} {recording.rate_hz:g} {recording.sample_count}"]
-    lines += [
-        f"{name}.dat 16 1000(0)/mV 16 0 {row[0]} {row.sum(dtype=np.int16)} 0 {lead}"
-        for lead, row in zip(recording.leads, steps, strict=True)
-    ]
-    path = folder / f"{name}.hea"
-    path.write_text("\n".join(lines) + "\n")
-    return path
+    for file in formats.write_wfdb(simulate(scenario).recording, name).files:
+        (folder / file.name).write_bytes(file.content)
+    return folder / f"{name}.hea"

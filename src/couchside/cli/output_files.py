@@ -1,4 +1,4 @@
-"""Writing what a command makes: whole or not at all, and never over a recording."""
+"""Writing what a command makes: whole or not at all."""
 
 from __future__ import annotations
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 import warnings
 from collections.abc import Sequence
+from pathlib import Path
 
 from couchside.cli.application import PipeClosed, StoppedByCtrlC
 from couchside.cli.commands import run
@@ -18,6 +20,7 @@ DEBUG_VARIABLE = "COUCHSIDE_DEBUG"
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command line, by default this process's own, and give its exit code."""
+    _fill_closed_streams()
     _never_fail_to_print()
     if arguments is None:
         _keep_warnings_from_people()
@@ -33,8 +36,23 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except Exception as error:
         if _is_debugging():
             raise
+        if isinstance(error, OSError) and error.errno in _NO_ROOM:
+            return _end_with(
+                f"the answer could not be written ({error.strerror}); make room and ask again",
+                ExitCode.WRONG_USAGE,
+            )
         return _end_with(_describe_fault(error), ExitCode.FAULT)
     return code
+
+
+_NO_ROOM = {errno.ENOSPC, errno.EDQUOT}
+
+
+def _fill_closed_streams() -> None:
+    """Where the caller has closed stdin, stdout or stderr, Python has None: give it nowhere."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, Path(os.devnull).open(mode, encoding="utf-8"))  # noqa: SIM115 - to the end
 
 
 def _never_fail_to_print() -> None:

@@ -79,8 +79,13 @@ def _find(wanted: str) -> Scenario:
         return get_scenario(wanted)
     try:
         text = path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise InvalidInput(f"the scenario {wanted} could not be read ({error})") from error
+    except OSError as error:
+        raise InvalidInput(
+            f"the scenario {wanted} could not be read ({error.strerror}); name a .toml file, or a "
+            "scenario of --list"
+        ) from error
+    except UnicodeDecodeError as error:
+        raise InvalidInput(f"the scenario {wanted} is not UTF-8 text; save it as UTF-8") from error
     return scenario_from_toml(text)
 
 
