@@ -12,6 +12,7 @@ from couchside.service.derive import derive, fetch_parcel, get_hints
 from couchside.service.desk import Desk
 from couchside.service.filing import add_assessment
 from couchside.service.look_up import find_chain_of, look_up_recording
+from couchside.service.protocols import judge_by_department
 from couchside.service.readings import Reading
 from couchside.service.summaries import (
     AttemptSummary,
@@ -65,7 +66,7 @@ def open_recording(desk: Desk, recording_id: int) -> OpenedRecording:
     reading = _get_reading(desk, recording_id)
     _file_assessment_once(desk, recording_id, reading)
     with desk.store.reading() as session:
-        return _gather(session, get_recording(session, recording_id), reading)
+        return _gather(desk, session, get_recording(session, recording_id), reading)
 
 
 def _get_reading(desk: Desk, recording_id: int) -> Reading:
@@ -101,14 +102,14 @@ def _file_assessment_once(desk: Desk, recording_id: int, reading: Reading) -> No
         )
 
 
-def _gather(session: Session, row: RecordingRow, reading: Reading) -> OpenedRecording:
+def _gather(desk: Desk, session: Session, row: RecordingRow, reading: Reading) -> OpenedRecording:
     chain = find_chain_of(session, row.id)
     attempts = chain.attempts if chain else ()
     decisions = list_decisions_on_recordings(session, [row.id])[row.id]
     return OpenedRecording(
         summary=look_up_recording(session, row),
         recording=reading.recording,
-        assessment=reading.assessment,
+        assessment=judge_by_department(desk, reading.assessment, reading.recording),
         order=chain.order if chain else None,
         order_state=chain.state if chain else None,
         attempt_number=next(

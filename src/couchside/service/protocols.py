@@ -8,9 +8,10 @@ from pathlib import Path
 
 from couchside.errors import InvalidInput
 from couchside.measures.protocol import Protocol, parse_protocol
-from couchside.measures.tell_now import evaluate
+from couchside.measures.tell_now import TellNow, evaluate
 from couchside.quality.model import Assessment
 from couchside.recording import Recording
+from couchside.service.desk import Desk
 
 PROTOCOL_FILE = "tell-now.toml"
 """Under this name the department's protocol lies in the data folder."""
@@ -45,6 +46,22 @@ def find_department_protocol(data_folder: Path) -> Protocol | None:
 def get_example_protocol() -> str:
     """The text of the shipped example, from which a department may start."""
     return (files("couchside.service") / "tell_now_example.toml").read_text(encoding="utf-8")
+
+
+def judge_by_department(desk: Desk, assessment: Assessment, recording: Recording) -> Assessment:
+    """The assessment with what the department's protocol wants told, if it has one.
+
+    A broken protocol keeps nobody from a recording: the sentence that says what is wrong with it
+    then stands under what could not be judged.
+    """
+    try:
+        protocol = find_department_protocol(desk.store.vault.folder.parent)
+    except InvalidInput as error:
+        broken = TellNow(
+            protocol_title=PROTOCOL_FILE, is_example=False, items=(), not_judged=(str(error),)
+        )
+        return replace(assessment, tell_now=broken)
+    return assessment if protocol is None else add_tell_now(assessment, recording, protocol)
 
 
 def add_tell_now(assessment: Assessment, recording: Recording, protocol: Protocol) -> Assessment:

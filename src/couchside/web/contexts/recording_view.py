@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from couchside.measures.tell_now import TellNow
 from couchside.recording import Patient
 from couchside.service import Desk, OpenedRecording, RoundEntry, Settings, State
 from couchside.web.contexts.attempt_view import (
@@ -27,7 +28,8 @@ class RecordingView:
 
     `waits_for` is the number of the attempt that is awaited, 0 where none is. `contradiction`
     says where the file names another person than the order, empty where it does not. `choices` are
-    orders under which a recording without one may be filed.
+    orders under which a recording without one may be filed. `tell_now` holds the sentences that the
+    department's protocol wants said now, `not_judged` what it could not judge.
     """
 
     id: int
@@ -35,6 +37,8 @@ class RecordingView:
     facts: tuple[str, ...]
     place: str
     contradiction: str
+    tell_now: tuple[str, ...]
+    not_judged: tuple[str, ...]
     attempt_number: int | None
     attempts: tuple[AttemptRow, ...]
     waits_for: int
@@ -56,6 +60,7 @@ def view_recording(
 ) -> RecordingView:
     """One recording as its page shows it."""
     patient = get_shown_patient(opened)
+    told = opened.assessment.tell_now
     decisions = tuple(view_decision(desk, each) for each in opened.decisions)
     return RecordingView(
         id=opened.summary.id,
@@ -63,6 +68,8 @@ def view_recording(
         facts=describe_patient(patient),
         place=opened.order.place if opened.order else "",
         contradiction=_find_contradiction(opened),
+        tell_now=tuple(item.sentence for item in told.items) if told else (),
+        not_judged=_list_not_judged(told),
         attempt_number=opened.attempt_number,
         attempts=view_attempts(desk, opened),
         waits_for=_find_awaited(opened),
@@ -99,6 +106,15 @@ def _find_contradiction(opened: OpenedRecording) -> str:
         return ""
     named = ", ".join((name_of(stated), *describe_patient(stated)))
     return f"The file names another person: {named}. Make sure whose recording this is."
+
+
+def _list_not_judged(told: TellNow | None) -> tuple[str, ...]:
+    """What the department's protocol could not judge, and that its values are examples."""
+    if told is None:
+        return ()
+    is_shown = told.is_example and (told.items or told.not_judged)
+    example = ("The protocol's values are examples.",) if is_shown else ()
+    return (*(f"Not judged by the protocol: {each}" for each in told.not_judged), *example)
 
 
 def _find_awaited(opened: OpenedRecording) -> int:
