@@ -1,8 +1,9 @@
 """Weights of the edge rules.
 
-Fitted by `python -m benchmarks.accuracy.fit` to LUDB records of odd number and to the first half of
-the QT Database, from which no figure in `docs/validation.md` is reported. Order: constant, base,
-all leads together, middle lead, then own departure or outermost leads; see `combine`.
+Fitted by `python -m benchmarks.accuracy.fit` to LUDB records of odd number, to the first half of
+the QT Database, and to simulated people and written beats of seeds and shapes of their own; from
+none of these is a figure in `docs/validation.md` reported. Order: constant, base, all leads
+together, middle lead, then own departure or outermost leads; see `combine`.
 """
 
 from __future__ import annotations
