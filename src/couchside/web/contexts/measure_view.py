@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from couchside.measures.model import Limits, Measured, MeasureName, Measures, Standing
+from couchside.measures.model import Limits, Measured, MeasureName, Measures, Standing, Trust
 
 _NAMES = {
     MeasureName.HEART_RATE: "Heart rate",
@@ -58,7 +58,7 @@ def _view_measure(measured: Measured) -> MeasureRow:
         unit=_UNITS.get(measured.unit, measured.unit),
         reason=measured.reason,
         limits=_describe_limits(measured.limits),
-        limits_for=measured.limits.population if measured.limits else "",
+        limits_for=_describe_people(measured.limits),
         standing="" if standing is Standing.NO_LIMITS else standing.value,
         is_outside=standing in {Standing.BELOW, Standing.ABOVE},
         method=measured.method,
@@ -67,6 +67,14 @@ def _view_measure(measured: Measured) -> MeasureRow:
 
 def _format(value: float, unit: str) -> str:
     return f"{value:.2f}" if unit == "mV" else f"{value:.0f}"
+
+
+def _describe_people(limits: Limits | None) -> str:
+    """Whose limits they are, from which table, and whether its source was seen, where it was not."""
+    if limits is None:
+        return ""
+    trust = "" if limits.trust is Trust.SEEN else f", {limits.trust}"
+    return f"{limits.population}: {limits.source}{trust}"
 
 
 def _describe_limits(limits: Limits | None) -> str:
