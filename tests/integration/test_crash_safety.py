@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import json
+import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -76,10 +79,47 @@ FILED = [
 ]
 
 
-@pytest.fixture
-def data_folder(tmp_path: Path) -> Path:
-    """A store with one order."""
-    folder = tmp_path / "data"
+RunUntilKilled = Callable[..., None]
+
+
+@pytest.fixture(scope="module")
+def run_until_killed() -> Iterator[RunUntilKilled]:
+    """Runs an action in a process of its own, and holds it to being killed."""
+    one_thread = os.environ | {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+    with subprocess.Popen(
+        [sys.executable, str(CHILD)],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+        env=one_thread,
+    ) as parent:
+        assert parent.stdin is not None
+        assert parent.stdout is not None
+        requests, answers = parent.stdin, parent.stdout
+
+        def run(data_folder: Path, fatal_call: str, action: str, *files: Path) -> None:
+            wanted = [str(data_folder), fatal_call, action, *map(str, files)]
+            print(json.dumps(wanted), file=requests, flush=True)
+            assert int(answers.readline()) == -signal.SIGKILL
+
+        yield run
+
+
+@pytest.fixture(scope="module")
+def files(
+    tmp_path_factory: pytest.TempPathFactory, make_csv: Callable[..., bytes]
+) -> tuple[Path, ...]:
+    """A parcel of two files."""
+    folder = tmp_path_factory.mktemp("files")
+    (folder / "ecg.csv").write_bytes(make_csv(patient_id="Q-7", accession_number="A-1"))
+    (folder / "notes.txt").write_bytes(b"taken in the corridor")
+    return (folder / "ecg.csv", folder / "notes.txt")
+
+
+@pytest.fixture(scope="module")
+def ordered(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A store with one order, to be copied."""
+    folder = tmp_path_factory.mktemp("ordered")
     with sit_down(folder) as desk:
         patient = Patient(identifier="Q-7", family_name="Fernhollow")
         add_order(desk, NewOrder(patient=patient, accession="A-1"))
@@ -87,11 +127,9 @@ def data_folder(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def files(tmp_path: Path, make_csv: Callable[..., bytes]) -> tuple[Path, ...]:
-    """A parcel of two files."""
-    (tmp_path / "ecg.csv").write_bytes(make_csv(patient_id="Q-7", accession_number="A-1"))
-    (tmp_path / "notes.txt").write_bytes(b"taken in the corridor")
-    return (tmp_path / "ecg.csv", tmp_path / "notes.txt")
+def data_folder(ordered: Path, tmp_path: Path) -> Path:
+    """A store with one order."""
+    return Path(shutil.copytree(ordered, tmp_path / "data"))
 
 
 @contextmanager
@@ -101,12 +139,6 @@ def sit_down(folder: Path) -> Iterator[Desk]:
         yield desk
     finally:
         desk.close()
-
-
-def run_until_killed(data_folder: Path, fatal_call: str, action: str, *files: Path) -> None:
-    command = [sys.executable, str(CHILD), str(data_folder), fatal_call, action, *map(str, files)]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=120, check=False)
-    assert done.returncode == -signal.SIGKILL, done.stderr
 
 
 def load_parcel(files: tuple[Path, ...]) -> Parcel:
@@ -144,7 +176,10 @@ def assert_nothing_filed(desk: Desk) -> None:
 
 @pytest.mark.parametrize("fatal_call", BYTES_NOT_YET_SAFE)
 def test_what_was_cut_off_before_its_bytes_were_safe_is_filed_when_sent_again(
-    data_folder: Path, files: tuple[Path, ...], fatal_call: str
+    run_until_killed: RunUntilKilled,
+    data_folder: Path,
+    files: tuple[Path, ...],
+    fatal_call: str,
 ) -> None:
     run_until_killed(data_folder, fatal_call, "receive", *files)
     with sit_down(data_folder) as desk:
@@ -156,7 +191,10 @@ def test_what_was_cut_off_before_its_bytes_were_safe_is_filed_when_sent_again(
 
 @pytest.mark.parametrize("fatal_call", BYTES_SAFE)
 def test_what_was_cut_off_once_its_bytes_were_safe_is_filed_at_the_next_start(
-    data_folder: Path, files: tuple[Path, ...], fatal_call: str
+    run_until_killed: RunUntilKilled,
+    data_folder: Path,
+    files: tuple[Path, ...],
+    fatal_call: str,
 ) -> None:
     run_until_killed(data_folder, fatal_call, "receive", *files)
     with sit_down(data_folder) as desk:
@@ -176,7 +214,10 @@ def test_what_was_cut_off_once_its_bytes_were_safe_is_filed_at_the_next_start(
 
 @pytest.mark.parametrize("fatal_call", FILED)
 def test_what_was_filed_stays_filed_once(
-    data_folder: Path, files: tuple[Path, ...], fatal_call: str
+    run_until_killed: RunUntilKilled,
+    data_folder: Path,
+    files: tuple[Path, ...],
+    fatal_call: str,
 ) -> None:
     run_until_killed(data_folder, fatal_call, "receive", *files)
     with sit_down(data_folder) as desk:
@@ -186,7 +227,10 @@ def test_what_was_filed_stays_filed_once(
 
 @pytest.mark.parametrize("fatal_call", BYTES_SAFE[:1] + FILED[:1])
 def test_sending_again_without_a_recovery_doubles_nothing_either(
-    data_folder: Path, files: tuple[Path, ...], fatal_call: str
+    run_until_killed: RunUntilKilled,
+    data_folder: Path,
+    files: tuple[Path, ...],
+    fatal_call: str,
 ) -> None:
     run_until_killed(data_folder, fatal_call, "receive", *files)
     with sit_down(data_folder) as desk:
@@ -205,7 +249,11 @@ def test_sending_again_without_a_recovery_doubles_nothing_either(
     ],
 )
 def test_a_decision_is_made_with_its_entry_or_not_at_all(
-    data_folder: Path, files: tuple[Path, ...], fatal_call: str, standing: int
+    run_until_killed: RunUntilKilled,
+    data_folder: Path,
+    files: tuple[Path, ...],
+    fatal_call: str,
+    standing: int,
 ) -> None:
     with sit_down(data_folder) as desk:
         receive(desk, load_parcel(files), source=Source.UPLOAD)
@@ -230,7 +278,9 @@ def test_a_decision_is_made_with_its_entry_or_not_at_all(
         f"{COMMIT}:1:after",
     ],
 )
-def test_a_migration_cut_off_is_made_at_the_next_start(tmp_path: Path, fatal_call: str) -> None:
+def test_a_migration_cut_off_is_made_at_the_next_start(
+    run_until_killed: RunUntilKilled, tmp_path: Path, fatal_call: str
+) -> None:
     run_until_killed(tmp_path / "data", fatal_call, "open")
     with sit_down(tmp_path / "data") as desk:
         with desk.store.engine.connect() as connection:
