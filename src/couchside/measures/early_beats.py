@@ -15,8 +15,8 @@ is irregular and no beat is early. A choice of this project."""
 LEAST_INTERVALS = 4
 
 
-def find_early_shares(rr_ms: FloatArray) -> FloatArray:
-    """1 − RR / usual RR of each interval.
+def find_usual_rr_ms(rr_ms: FloatArray) -> FloatArray:
+    """What one beat usually has around each interval.
 
     Parameters
     ----------
@@ -26,20 +26,20 @@ def find_early_shares(rr_ms: FloatArray) -> FloatArray:
     Returns
     -------
     array of shape (interval,)
-        Positive where the beat that ends the interval is early. The usual RR is the median, over 8
-        intervals on either side, of the mean of two neighbours: where every second beat is early,
-        half of the two is still what one beat would have.
+        The median, over 8 intervals on either side, of the mean of two neighbours: where every
+        second beat is early, half of the two is still what one beat would have.
     """
-    return 1.0 - rr_ms / _usual_rr_ms(rr_ms)
+    usual: FloatArray = np.median(_around(_mean_with_next(rr_ms), AROUND_BEATS), axis=1)
+    return usual
 
 
-def find_steady(rr_ms: FloatArray, groups: IntArray) -> BoolArray:
+def find_steady(rr_ms: FloatArray, usual_rr_ms: FloatArray, groups: IntArray) -> BoolArray:
     """Whether the rhythm around each interval is regular enough to call a beat early.
 
     Parameters
     ----------
-    rr_ms : array of shape (interval,)
-        In order of time.
+    rr_ms, usual_rr_ms : array of shape (interval,)
+        In order of time; the second from `find_usual_rr_ms`.
     groups : integer array of shape (interval + 1,)
         Of the beats; 0 is the leading group.
 
@@ -52,20 +52,14 @@ def find_steady(rr_ms: FloatArray, groups: IntArray) -> BoolArray:
     """
     if rr_ms.size < LEAST_INTERVALS:
         return np.zeros(rr_ms.size, dtype=np.bool_)
-    usual = _usual_rr_ms(rr_ms)
-    in_pairs = _spread_around(_mean_with_next(rr_ms) / usual)
+    in_pairs = _spread_around(_mean_with_next(rr_ms) / usual_rr_ms)
     leading = (groups[1:] == 0) & (groups[:-1] == 0)
-    between_leading = _spread_around(np.where(leading, rr_ms / usual, 1.0))
+    between_leading = _spread_around(np.where(leading, rr_ms / usual_rr_ms, 1.0))
     is_telling = _share_around(leading) >= 0.5
     steady: BoolArray = (in_pairs <= STEADY_SPREAD) | (
         is_telling & (between_leading <= STEADY_SPREAD)
     )
     return steady
-
-
-def _usual_rr_ms(rr_ms: FloatArray) -> FloatArray:
-    usual: FloatArray = np.median(_around(_mean_with_next(rr_ms), AROUND_BEATS), axis=1)
-    return usual
 
 
 def _mean_with_next(rr_ms: FloatArray) -> FloatArray:
@@ -87,5 +81,7 @@ def _share_around(marks: BoolArray) -> FloatArray:
 
 def _around(values: FloatArray, reach: int) -> FloatArray:
     """Each value with its neighbours, mirrored at the ends, shape (value, 2 · reach + 1)."""
-    padded = np.pad(values, reach, mode="reflect" if values.size > 1 else "edge")
-    return np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1)
+    last = max(values.size - 1, 1)
+    places = np.arange(-reach, values.size + reach) % (2 * last)
+    mirrored = np.minimum(np.where(places > last, 2 * last - places, places), values.size - 1)
+    return np.lib.stride_tricks.sliding_window_view(values[mirrored], 2 * reach + 1)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from couchside.measures.early_beats import find_early_shares, find_steady
+from couchside.measures.early_beats import find_steady, find_usual_rr_ms
 from couchside.measures.rhythm_model import BeatGroup, BeatNote, Rhythm, RrInterval
 from couchside.waves.filters import BoolArray
 from couchside.waves.model import FloatArray
@@ -42,7 +42,7 @@ def measure_rhythm(series: BeatSeries) -> Rhythm:
     Notes
     -----
     Variation is SD / mean of all RR; RMSSD the root of the mean squared difference of successive RR
-    [HRV1996]. A beat is early by 1 − RR / usual RR (see `find_early_shares`), told from 20 % on and
+    [HRV1996]. A beat is early by 1 − RR / usual RR (see `find_usual_rr_ms`), told from 20 % on and
     only where the rhythm around it is steady; wide with a QRS of 120 ms or more that is at least
     20 ms longer than the leading group's.
     """
@@ -55,8 +55,10 @@ def measure_rhythm(series: BeatSeries) -> Rhythm:
     rr_ms = np.diff(series.times_s) * 1000.0
     steps_ms = np.diff(rr_ms)[known[1:] & known[:-1]]
     is_pause = known & (rr_ms >= PAUSE_MS)
-    steady = _mark_steady(series, rr_ms)
-    note_count, notes = _find_notes(series, rr_ms, steady)
+    bridged_ms = np.where(known, rr_ms, np.median(rr_ms[known]))
+    usual_ms = find_usual_rr_ms(bridged_ms)
+    steady = find_steady(bridged_ms, usual_ms, series.groups) & known
+    note_count, notes = _find_notes(series, 1.0 - bridged_ms / usual_ms, steady)
     return Rhythm(
         beat_count=beat_count,
         rr_ms=rr_ms[known],
@@ -82,23 +84,12 @@ def _explain(beat_count: int) -> str:
     return few.get(beat_count, "the recording holds no signal between the beats")
 
 
-def _mark_steady(series: BeatSeries, rr_ms: FloatArray) -> BoolArray:
-    """Where early beats can be told, shape (interval,); unknown intervals break the rhythm."""
-    return find_steady(_bridged(rr_ms, series.rr_is_known), series.groups) & series.rr_is_known
-
-
-def _bridged(rr_ms: FloatArray, known: BoolArray) -> FloatArray:
-    """Unknown intervals replaced by the median of the known, so that they sway no neighbour."""
-    return np.where(known, rr_ms, np.median(rr_ms[known]))
-
-
 def _find_notes(
-    series: BeatSeries, rr_ms: FloatArray, steady: BoolArray
+    series: BeatSeries, early_shares: FloatArray, steady: BoolArray
 ) -> tuple[int, tuple[BeatNote, ...]]:
     """How many beats stand out, and the first of them."""
     early = np.zeros(series.times_s.size)
-    shares = find_early_shares(_bridged(rr_ms, series.rr_is_known))
-    early[1:] = np.where(steady & (shares >= EARLY_SHARE), shares, 0.0)
+    early[1:] = np.where(steady & (early_shares >= EARLY_SHARE), early_shares, 0.0)
     leading_ms = series.qrs_ms[series.groups == 0]
     leading_ms = leading_ms[np.isfinite(leading_ms)]
     usual_ms = float(np.median(leading_ms)) if leading_ms.size else 0.0
