@@ -50,7 +50,8 @@ def _traces(page: Page, lead: str) -> list[Polyline]:
 def _peaks_mm(trace: Polyline) -> np.ndarray:
     """Where a drawn lead is at its highest on the page: its spikes."""
     heights = trace.points_mm[:, 1]
-    return trace.points_mm[heights < heights.min() + 0.1, 0]
+    peaks: np.ndarray = trace.points_mm[heights < heights.min() + 0.1, 0]
+    return peaks
 
 
 @pytest.mark.parametrize("speed", [25.0, 50.0])

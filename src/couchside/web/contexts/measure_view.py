@@ -70,7 +70,7 @@ def _format(value: float, unit: str) -> str:
 
 
 def _describe_people(limits: Limits | None) -> str:
-    """Whose limits they are, from which table, and whether its source was seen, where it was not."""
+    """Whose limits they are, from which table, and where its source was not seen, that."""
     if limits is None:
         return ""
     trust = "" if limits.trust is Trust.SEEN else f", {limits.trust}"
