@@ -11,35 +11,15 @@ from couchside.cli.consoles import say
 from couchside.cli.plain_words import printable
 from couchside.cli.rhythm_report import report_rhythm, report_tell_now
 from couchside.cli.verdict_words import SHAPES, STYLES, WORDS
-from couchside.measures.model import Limits, Measured, MeasureName, Measures, Standing, Trust
+from couchside.measures.model import Limits, Measured, Measures, Standing
+from couchside.measures.names import TABLE_NAMES
 from couchside.quality.model import Assessment, Finding, Verdict
 from couchside.recording import ColourCode, Recording, describe_electrode
 
 CAUTION = "Not a medical device; it never diagnoses. A clinician reads every ECG."
-MEASURE_LABELS = {
-    MeasureName.HEART_RATE: "Heart rate",
-    MeasureName.P_DURATION: "P",
-    MeasureName.PR_INTERVAL: "PR",
-    MeasureName.QRS_DURATION: "QRS",
-    MeasureName.QT_INTERVAL: "QT",
-    MeasureName.QTC_BAZETT: "QTc Bazett",
-    MeasureName.QTC_FRIDERICIA: "QTc Fridericia",
-    MeasureName.QTC_FRAMINGHAM: "QTc Framingham",
-    MeasureName.QTC_HODGES: "QTc Hodges",
-    MeasureName.P_AXIS: "P axis",
-    MeasureName.QRS_AXIS: "QRS axis",
-    MeasureName.T_AXIS: "T axis",
-    MeasureName.JT_INTERVAL: "JT",
-    MeasureName.JT_INDEX: "JT index",
-    MeasureName.SOKOLOW_LYON: "Sokolow-Lyon",
-    MeasureName.CORNELL_VOLTAGE: "Cornell",
-    MeasureName.CORNELL_PRODUCT: "Cornell product",
-    MeasureName.LIMB_QRS_VOLTAGE: "Limb QRS",
-    MeasureName.CHEST_QRS_VOLTAGE: "Chest QRS",
-}
 _UNITS = {"deg": "°"}
 _DECIMALS = {"mV": 2}
-_LABEL_WIDTH = max(map(len, MEASURE_LABELS.values())) + 1
+_LABEL_WIDTH = max(map(len, TABLE_NAMES.values())) + 1
 
 
 def report_recording(
@@ -123,7 +103,7 @@ def _measure(measured: Measured) -> str:
     else:
         value, told = f"{measured.value:.{_DECIMALS.get(measured.unit, 0)}f}", _standing(measured)
         unit = _UNITS.get(measured.unit, measured.unit)
-    return f"{MEASURE_LABELS[measured.name]:<{_LABEL_WIDTH}}{value:>6} {unit:<6} {told}"
+    return f"{TABLE_NAMES[measured.name]:<{_LABEL_WIDTH}}{value:>6} {unit:<6} {told}"
 
 
 def _standing(measured: Measured) -> str:
@@ -142,14 +122,6 @@ def _range(limits: Limits) -> str:
 
 def _populations(measures: Measures) -> str:
     told = dict.fromkeys(
-        f"{each.limits.population} ({_describe_source(each.limits)})"
-        for each in measures
-        if each.limits
+        f"{each.limits.population} ({each.limits.short_source})" for each in measures if each.limits
     )
     return f"Limits are those of {'; '.join(told)}." if told else "No limits apply."
-
-
-def _describe_source(limits: Limits) -> str:
-    """The table's short name; whether its source was seen, where it was not."""
-    short = limits.source.split(",", maxsplit=1)[0]
-    return short if limits.trust is Trust.SEEN else f"{short}, {limits.trust}"

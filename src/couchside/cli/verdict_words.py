@@ -4,11 +4,7 @@ from __future__ import annotations
 
 from couchside.quality.model import Verdict
 
-WORDS = {
-    Verdict.KEEP: "KEEP",
-    Verdict.KEEP_WITH_REMARK: "KEEP WITH REMARK",
-    Verdict.RECORD_AGAIN: "RECORD AGAIN",
-}
+WORDS = {verdict: verdict.upper() for verdict in Verdict}
 SHAPES = {
     Verdict.KEEP: "○",
     Verdict.KEEP_WITH_REMARK: "⚑",

@@ -77,6 +77,12 @@ class Limits:
     trust: Trust = Trust.SEEN
     high_is_outside: bool = False
 
+    @property
+    def short_source(self) -> str:
+        """The short name at the head of `source`; and whether it was seen, where it was not."""
+        short = self.source.split(",", maxsplit=1)[0]
+        return short if self.trust is Trust.SEEN else f"{short}, {self.trust}"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measured:
@@ -96,6 +102,9 @@ class Measured:
         Why there is no value, in words that may be printed; empty where there is one.
     limits : Limits or None
         Reference limits, where some apply to this person.
+    uncertainty : float or None
+        In `unit`: nine times in ten the reference lies within so much on either side. None where
+        it is not known.
     """
 
     name: MeasureName
@@ -104,6 +113,7 @@ class Measured:
     method: str
     reason: str = ""
     limits: Limits | None = None
+    uncertainty: float | None = None
 
     def __post_init__(self) -> None:
         if (self.value is None) != bool(self.reason):

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from couchside.measures.amplitudes import ST_AFTER_J_MS
 from couchside.measures.model import MeasureName, Measures
+from couchside.measures.names import SENTENCE_NAMES
 from couchside.measures.rhythm_model import RrInterval
 
 _NOT_LOOKED_FOR = "the rhythm was not measured"
@@ -110,28 +111,6 @@ _UNITS = {
 }
 """Of every measure that is no time in ms."""
 
-_WORDS = {
-    MeasureName.HEART_RATE: "heart rate",
-    MeasureName.P_DURATION: "P duration",
-    MeasureName.PR_INTERVAL: "PR interval",
-    MeasureName.QRS_DURATION: "QRS duration",
-    MeasureName.QT_INTERVAL: "QT interval",
-    MeasureName.QTC_BAZETT: "QTc (Bazett)",
-    MeasureName.QTC_FRIDERICIA: "QTc (Fridericia)",
-    MeasureName.QTC_FRAMINGHAM: "QTc (Framingham)",
-    MeasureName.QTC_HODGES: "QTc (Hodges)",
-    MeasureName.P_AXIS: "P axis",
-    MeasureName.QRS_AXIS: "QRS axis",
-    MeasureName.T_AXIS: "T axis",
-    MeasureName.JT_INTERVAL: "JT interval",
-    MeasureName.JT_INDEX: "JT index",
-    MeasureName.SOKOLOW_LYON: "Sokolow–Lyon voltage",
-    MeasureName.CORNELL_VOLTAGE: "Cornell voltage",
-    MeasureName.CORNELL_PRODUCT: "Cornell product",
-    MeasureName.LIMB_QRS_VOLTAGE: "largest QRS of the limb leads",
-    MeasureName.CHEST_QRS_VOLTAGE: "largest QRS of the chest leads",
-}
-
 LEAD_QUANTITIES: dict[str, Quantity] = {
     f"st_j{after or ''}": Quantity(
         words=f"ST at J+{after} ms" if after else "ST at J", unit="mV", read=_of_st(position)
@@ -143,7 +122,7 @@ LEAD_QUANTITIES: dict[str, Quantity] = {
 QUANTITIES: dict[str, Quantity] = {
     **{
         name.value: Quantity(
-            words=_WORDS[name], unit=_UNITS.get(name, "ms"), read=_of_measure(name)
+            words=SENTENCE_NAMES[name], unit=_UNITS.get(name, "ms"), read=_of_measure(name)
         )
         for name in MeasureName
     },

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from couchside.measures.model import Limits, Measured, MeasureName, Measures, Standing, Trust
+from couchside.measures.model import Limits, Measured, MeasureName, Measures, Standing
+from couchside.measures.names import TABLE_NAMES
 from couchside.paper.inks import Ink
 from couchside.paper.model import Anchor, Box, Mark, Text, printable
 from couchside.paper.typeface import shorten, wrap
@@ -19,27 +20,15 @@ _VALUE_MM = 35.0
 _LIMITS_MM = 52.0
 _STANDING_MM = 53.2
 
-_LABELS = {
-    MeasureName.HEART_RATE: "Rate",
-    MeasureName.P_DURATION: "P duration",
-    MeasureName.PR_INTERVAL: "PR interval",
-    MeasureName.QRS_DURATION: "QRS duration",
-    MeasureName.QT_INTERVAL: "QT interval",
-    MeasureName.QTC_BAZETT: "QTc Bazett",
-    MeasureName.QTC_FRIDERICIA: "QTc Fridericia",
-    MeasureName.QTC_FRAMINGHAM: "QTc Framingham",
-    MeasureName.QTC_HODGES: "QTc Hodges",
-    MeasureName.P_AXIS: "P axis",
-    MeasureName.QRS_AXIS: "QRS axis",
-    MeasureName.T_AXIS: "T axis",
+_NAMES_IN_ONE_LINE = TABLE_NAMES | {
     MeasureName.JT_INTERVAL: "JT",
     MeasureName.JT_INDEX: "index",
-    MeasureName.SOKOLOW_LYON: "Sokolow–Lyon",
-    MeasureName.CORNELL_VOLTAGE: "Cornell",
     MeasureName.CORNELL_PRODUCT: "product",
     MeasureName.LIMB_QRS_VOLTAGE: "QRS limb",
     MeasureName.CHEST_QRS_VOLTAGE: "chest",
 }
+"""Each leans on the one before it, so that all fit."""
+
 _STANDINGS = {
     Standing.WITHIN: "within",
     Standing.BELOW: "▼ below",
@@ -65,11 +54,6 @@ def make_measure_marks(measures: Measures, box: Box) -> list[Mark]:
     return marks + _notes(measures, rest, reasons, box)
 
 
-def label_measure(name: MeasureName) -> str:
-    """A measure's name as it is printed."""
-    return _LABELS.get(name, name.replace("_", " "))
-
-
 def format_value(measured: Measured) -> str:
     """A value with its unit, or "not measurable"."""
     if measured.value is None:
@@ -88,7 +72,7 @@ def format_value(measured: Measured) -> str:
 def _row(
     measured: Measured, mark: str, reasons: list[str], left_mm: float, y_mm: float
 ) -> list[Mark]:
-    words = f"{label_measure(measured.name)}{mark}"
+    words = f"{TABLE_NAMES[measured.name]}{mark}"
     label = Text(x_mm=left_mm, y_mm=y_mm, content=words, size_mm=_SIZE_MM)
     if measured.value is None:
         note = reasons.index(measured.reason)
@@ -174,7 +158,7 @@ def _describe_rest(rest: tuple[Measured, ...]) -> list[str]:
     """Measures in a line with others; limits only where one lies outside them."""
     told = []
     for measured in rest:
-        words = f"{label_measure(measured.name)} {format_value(measured)}"
+        words = f"{_NAMES_IN_ONE_LINE[measured.name]} {format_value(measured)}"
         if measured.standing in {Standing.BELOW, Standing.ABOVE}:
             mark = _STANDINGS[measured.standing][0]
             words = f"{words} ({mark} {_format_limits(measured.limits)})"
@@ -192,15 +176,9 @@ def _describe_choice(measures: Measures) -> str:
 def _describe_tables(measures: Measures) -> list[str]:
     """Words: which QTc to quote, and whose limits the rows show, from where."""
     used = dict.fromkeys(
-        f"{item.limits.population} ({_describe_source(item.limits)})"
+        f"{item.limits.population} ({item.limits.short_source})"
         for item in measures.values[: 2 * _ROWS]
         if item.limits
     )
     limits = f"Limits: {'; '.join(used)}" if used else "Limits: none were applied"
     return f"{_describe_choice(measures)} {limits}".split()
-
-
-def _describe_source(limits: Limits) -> str:
-    """The table's short name; whether its source was seen, where it was not."""
-    short = limits.source.split(",", maxsplit=1)[0]
-    return short if limits.trust is Trust.SEEN else f"{short}, {limits.trust}"
