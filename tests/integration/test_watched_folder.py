@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from couchside.errors import InvalidInput
-from couchside.exchange import Afterwards, FolderWatch, Pace
+from couchside.exchange import Afterwards, FolderWatch, Pace, watched_folder
 from couchside.service import Desk, list_round, open_desk
 
 PACE = Pace(settle_s=0.3, companions_s=2.0, unreadable_s=1.0)
@@ -58,6 +58,24 @@ def test_what_lies_there_and_what_comes_later_are_both_taken(
     ]
     assert {each.received_by for each in listed.unmatched} == {"watched folder"}
     assert listed.problems == ()
+
+
+def test_a_folder_that_goes_and_comes_back_is_watched_again(
+    desk: Desk,
+    tmp_path: Path,
+    make_csv: Callable[..., bytes],
+    monkeypatch: pytest.MonkeyPatch,
+    caplog: pytest.LogCaptureFixture,
+) -> None:
+    monkeypatch.setattr(watched_folder, "_PAUSE_S", 0.2)
+    folder = tmp_path / "share"
+    with FolderWatch(desk, folder, pace=PACE):
+        folder.rmdir()
+        assert wait_for(lambda: "share cannot be watched" in caplog.text)
+        folder.mkdir()
+        (folder / "back.csv").write_bytes(make_csv())
+        assert wait_for(lambda: bool(list_round(desk).unmatched))
+    assert "Traceback" not in caplog.text
 
 
 def test_after_stop_nothing_more_is_taken(

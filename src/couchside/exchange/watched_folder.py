@@ -9,16 +9,15 @@ from threading import Event, Thread
 from types import TracebackType
 from typing import Self
 
-from watchfiles import watch
-
 from couchside.errors import InvalidInput
 from couchside.exchange.inbox import Afterwards, Inbox
 from couchside.exchange.inbox_scan import Pace
 from couchside.service.desk import Desk
 
 WHO = "watched folder"
-LOOK_EVERY_MS = 500
-"""Shared folders report no changes, so the folder is looked through at this pace in any case."""
+LOOK_EVERY_S = 0.5
+"""Shared folders report no changes, so that looking is the one way that always works; and what is
+new must stay unchanged for longer than this in any case."""
 
 _PAUSE_S = 5.0
 _log = logging.getLogger(__name__)
@@ -78,24 +77,17 @@ class FolderWatch:
         self.stop()
 
     def _run(self) -> None:
-        while not self._ending.is_set():
+        pause_s = 0.0
+        while not self._ending.wait(pause_s):
             try:
-                self._watch()
-            except Exception:  # noqa: BLE001 - the thread's outermost shell; a share may come back
-                _log.exception("%s cannot be watched; trying again", self._folder.name)
-                self._ending.wait(_PAUSE_S)
-
-    def _watch(self) -> None:
-        self._look()
-        for _ in watch(
-            self._folder,
-            stop_event=self._ending,
-            rust_timeout=LOOK_EVERY_MS,
-            yield_on_timeout=True,
-            recursive=False,
-            raise_interrupt=False,
-        ):
-            self._look()
+                self._look()
+                pause_s = LOOK_EVERY_S
+            except OSError as error:  # a share may come back
+                _log.warning("%s cannot be watched (%s); trying again", self._folder, error)
+                pause_s = _PAUSE_S
+            except Exception:  # noqa: BLE001 - the thread's outermost shell
+                _log.exception("%s could not be looked through; trying again", self._folder)
+                pause_s = _PAUSE_S
 
     def _look(self) -> None:
         for taken in self._inbox.take_ready(now_s=time.monotonic()):
