@@ -83,7 +83,10 @@ def open_long_record(path: str | PathLike[str], hints: ReadHints = NO_HINTS) -> 
     InvalidInput, FormatError
         As `read`; a checksum over a whole record is not checked where only a stretch is read.
     """
-    header_path = _find_header(Path(path))
+    try:
+        header_path = _find_header(Path(path))
+    except OSError as error:
+        raise explain_unreadable(Path(path), error) from error
     header = None if header_path is None else _load_header(header_path)
     if header_path is None or header is None or header.segments or not header.signals:
         whole = read(path, hints)

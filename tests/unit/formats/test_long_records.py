@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import errno
 import math
+import os
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
@@ -173,6 +175,17 @@ def test_a_stretch_that_is_no_stretch_is_refused(
     record = open_long_record(_write(recording, tmp_path))
     with pytest.raises(InvalidInput, match="are no stretch"):
         read_span(record, start_s, seconds)
+
+
+def test_a_closed_folder_on_the_way_is_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(_path: Path) -> bool:
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+
+    monkeypatch.setattr(Path, "is_file", refuse)  # the tests may run as root, whom none refuses
+    with pytest.raises(InvalidInput, match=r"^r\.hea may not be read by this user"):
+        open_long_record(tmp_path / "r.hea")
 
 
 def test_a_folder_is_refused_as_when_it_is_read_whole() -> None:
