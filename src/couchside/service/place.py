@@ -80,7 +80,9 @@ def _why_not_one(desk: Desk, recording: Recording, count: int) -> str:
     no_order = f"there is no order {accession}, and " if accession else ""
     if not identifier:
         return f"{no_order}the recording states no patient number"
-    if start is not None and desk.day_of(start) != desk.today():
+    if start is None:
+        return f"{no_order}the recording does not state when it was made"
+    if desk.day_of(start) != desk.today():
         return f"{no_order}it was recorded on {desk.day_of(start)}, not today"
     if count == 0:
         return f"{no_order}no order of today waits for patient {identifier}"

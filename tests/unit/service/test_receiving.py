@@ -102,6 +102,7 @@ def test_the_next_recording_is_the_next_attempt(
     [
         ({"patient_id": None}, "the recording states no patient number"),
         ({"patient_id": "Q-8"}, "no order of today waits for patient Q-8"),
+        ({"start": None}, "the recording does not state when it was made"),
         ({"start": "2026-03-01T23:59:00"}, "it was recorded on 2026-03-01, not today"),
         (
             {"accession_number": "A-1", "patient_id": "Q-8"},
