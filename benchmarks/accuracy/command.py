@@ -11,6 +11,8 @@ from pathlib import Path
 from benchmarks.accuracy.annotated import Part
 from benchmarks.accuracy.measured import measure_figures
 from benchmarks.accuracy.tables import render_tables
+from benchmarks.accuracy.trust import measure_trust
+from benchmarks.accuracy.trust_tables import render_trust
 
 VALIDATION = Path("docs/validation.md")
 _SECTION = re.compile(r"(<!-- accuracy:waves -->\n).*?(<!-- end -->)", re.DOTALL)
@@ -32,7 +34,13 @@ def main(argv: list[str]) -> int:
         print("the open recordings are not here: name their folder with --data", file=sys.stderr)
         return 2
     part = Part.TUNE if arguments.tuning else Part.REPORT
-    tables = render_tables(measure_figures(Path(arguments.data), part), part)
+    folder = Path(arguments.data)
+    tables = "\n\n".join(
+        [
+            render_tables(measure_figures(folder, part), part),
+            *render_trust(measure_trust(folder, part)),
+        ]
+    )
     print(tables)
     if arguments.write and part is Part.REPORT:
         _write_section(tables)

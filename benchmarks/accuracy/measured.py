@@ -20,7 +20,7 @@ from benchmarks.accuracy.annotated import (
     read_qtdb,
     stretch_around_marks,
 )
-from benchmarks.accuracy.edge_samples import overall_reference, reference_offsets
+from benchmarks.accuracy.references import reference_intervals
 from benchmarks.accuracy.scoring import WINDOW_MS, Score
 from benchmarks.accuracy.simulated import read_simulated, read_written
 from couchside.measures import MeasureName, measure
@@ -28,6 +28,13 @@ from couchside.recording import Recording
 from couchside.waves import WaveBounds, Waves, delineate
 
 SIDES = ("onset", "offset")
+COMPARED = (
+    MeasureName.P_DURATION,
+    MeasureName.PR_INTERVAL,
+    MeasureName.QRS_DURATION,
+    MeasureName.QT_INTERVAL,
+)
+"""For these [IEC60601-2-25] has limits."""
 STRETCH_MARGIN_S = 20.0
 _SAME_BEAT_MS = 150.0
 _LEAST_LEADS = 6
@@ -55,7 +62,7 @@ def measure_figures(folder: Path, part: Part) -> WaveFigures:
         _count(figures, "LUDB")
         _score_ludb_beats(figures, annotated, waves)
         add_ludb_boundaries(figures.ludb, annotated, waves)
-        _compare_intervals(figures, annotated, waves)
+        _compare(figures.intervals, annotated, waves)
     for annotated in read_qtdb(folder, part):
         _count(figures, "QT Database")
         _score_best_lead(figures.qtdb, stretch_around_marks(annotated, STRETCH_MARGIN_S))
@@ -63,9 +70,9 @@ def measure_figures(folder: Path, part: Part) -> WaveFigures:
         _count(figures, "MIT-BIH")
         _score_mitdb(figures, recording, beats)
     for annotated in read_simulated(part):
-        _compare_exact(figures.people, annotated, delineate(annotated.recording))
+        _compare(figures.people, annotated, delineate(annotated.recording))
     for annotated in read_written(part):
-        _compare_exact(figures.written, annotated, delineate(annotated.recording))
+        _compare(figures.written, annotated, delineate(annotated.recording))
     for name, recording, span_ms in read_fibrillation(folder, part):
         count_false_p(figures, name, recording, span_ms)
     return figures
@@ -165,59 +172,13 @@ def _score_best_lead(scores: dict[tuple[Wave, str], Score], annotated: Annotated
                 score.missed += 1
 
 
-_ENDS = {
-    MeasureName.P_DURATION: ((Wave.P, "onset"), (Wave.P, "offset")),
-    MeasureName.PR_INTERVAL: ((Wave.P, "onset"), (Wave.QRS, "onset")),
-    MeasureName.QRS_DURATION: ((Wave.QRS, "onset"), (Wave.QRS, "offset")),
-    MeasureName.QT_INTERVAL: ((Wave.QRS, "onset"), (Wave.T, "offset")),
-}
-
-
-def _compare_intervals(figures: WaveFigures, annotated: Annotated, waves: Waves) -> None:
-    """Measured interval less the reference over all leads of the leading group's beats."""
-    beats_ms = beats_at_ms(waves)
-    leading = waves.beat_groups == 0
-    reference = {
-        (wave, side): overall_reference(
-            reference_offsets(annotated, wave, side, beats_ms)[:, leading],
-            -1.0 if side == "onset" else 1.0,
-        )
-        for wave in Wave
-        for side in SIDES
-    }
-    _add_intervals(figures.intervals, annotated, waves, reference)
-
-
-def _compare_exact(
-    errors: dict[MeasureName, list[float]], annotated: Annotated, waves: Waves
-) -> None:
-    """Measured interval less the median of the exact ones."""
+def _compare(errors: dict[MeasureName, list[float]], annotated: Annotated, waves: Waves) -> None:
+    """Measured interval less its reference."""
     measures = measure(annotated.recording, waves)
-    to_ms = 1000.0 / annotated.recording.rate_hz
-    marks = sorted(annotated.overall, key=lambda mark: mark.peak)
-    for name, ((first, start), (second, end)) in _ENDS.items():
-        exact = [
-            (getattr(later, end) - getattr(earlier, start)) * to_ms
-            for earlier, later in zip(marks, marks if first is second else marks[1:], strict=False)
-            if earlier.wave is first and later.wave is second
-        ]
+    for name, reference_ms in reference_intervals(annotated, waves).items():
         value = measures.get(name).value
-        if exact and value is not None:
-            errors.setdefault(name, []).append(value - float(np.median(exact)))
-
-
-def _add_intervals(
-    errors: dict[MeasureName, list[float]],
-    annotated: Annotated,
-    waves: Waves,
-    reference: dict[tuple[Wave, str], float],
-) -> None:
-    measures = measure(annotated.recording, waves)
-    for name, (start, end) in _ENDS.items():
-        interval = reference[end] - reference[start]
-        value = measures.get(name).value
-        if np.isfinite(interval) and value is not None:
-            errors.setdefault(name, []).append(value - interval)
+        if value is not None and name in COMPARED:
+            errors.setdefault(name, []).append(value - reference_ms)
 
 
 def count_false_p(

@@ -106,7 +106,7 @@ _SIMULATED_NOTE = (
 
 
 def _detection(figures: WaveFigures) -> str:
-    return _table(
+    return make_table(
         ("", "marks", "sensitivity %", "positive predictivity %", "timing SD ms"),
         (
             (name, *_counted(score), f"{score.sd_ms:.1f}")
@@ -121,7 +121,7 @@ def _counted(score: Score) -> tuple[str, str, str]:
 
 
 def _ludb(figures: WaveFigures) -> str:
-    return _table(
+    return make_table(
         ("", "marks", "sensitivity %", "predictivity %", "F1 %", "goal", "mean ± SD ms", "experts"),
         (
             (
@@ -138,7 +138,7 @@ def _ludb(figures: WaveFigures) -> str:
 
 
 def _qtdb(figures: WaveFigures) -> str:
-    return _table(
+    return make_table(
         ("", "marks", "sensitivity %", "mean ± SD ms", "best published", "experts"),
         (
             (
@@ -154,7 +154,7 @@ def _qtdb(figures: WaveFigures) -> str:
 
 
 def _intervals(intervals: dict[MeasureName, list[float]], limits: dict[MeasureName, str]) -> str:
-    return _table(
+    return make_table(
         ("", "records", "mean ± SD ms", "IEC allows mean / SD"),
         (
             (
@@ -169,7 +169,7 @@ def _intervals(intervals: dict[MeasureName, list[float]], limits: dict[MeasureNa
 
 
 def _fibrillation(figures: WaveFigures) -> str:
-    return _table(
+    return make_table(
         ("", "records", "beats", "given a P", "%"),
         (
             (name, f"{records}", f"{beats}", f"{false}", f"{100 * false / max(beats, 1):.1f}")
@@ -181,6 +181,7 @@ def _fibrillation(figures: WaveFigures) -> str:
 _END = {"onset": "onset", "offset": "end"}
 
 
-def _table(head: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> str:
+def make_table(head: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> str:
+    """A Markdown table."""
     lines = [head, ("---",) * len(head), *rows]
     return "\n".join("| " + " | ".join(line) + " |" for line in lines)

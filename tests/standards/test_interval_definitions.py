@@ -15,8 +15,6 @@ from couchside.measures.intervals import measure_intervals
 from couchside.measures.rate import measure_rate
 from couchside.waves import GlobalBounds, RepresentativeBeat, WaveBounds, Waves
 
-NOWHERE = WaveBounds(onset=np.full(1, np.nan), peak=np.full(1, np.nan), offset=np.full(1, np.nan))
-
 
 def waves_with(overall: GlobalBounds, beat_samples: list[int]) -> Waves:
     count = len(beat_samples)
@@ -31,16 +29,25 @@ def waves_with(overall: GlobalBounds, beat_samples: list[int]) -> Waves:
         t=WaveBounds(onset=empty, peak=empty, offset=empty),
         representative=RepresentativeBeat(
             leads=("II",),
-            microvolts=np.zeros((1, 750)),
+            microvolts=1000.0 * np.sin(np.arange(750.0))[None],
             rate_hz=500.0,
             fiducial_sample=300,
             beat_count=count,
-            p=NOWHERE,
-            qrs=NOWHERE,
-            t=NOWHERE,
+            p=_own(overall.p_onset, overall.p_offset),
+            qrs=_own(overall.qrs_onset, overall.qrs_offset),
+            t=_own(overall.qrs_offset, overall.t_offset),
             overall=overall,
             residual_rms_uv=np.ones(1),
         ),
+    )
+
+
+def _own(onset: float, offset: float) -> WaveBounds:
+    """The lead's own boundaries, as those over all leads."""
+    return WaveBounds(
+        onset=np.full(1, onset),
+        peak=np.full(1, 0.5 * (onset + offset)),
+        offset=np.full(1, offset),
     )
 
 

@@ -103,7 +103,12 @@ def _measure(measured: Measured) -> str:
     else:
         value, told = f"{measured.value:.{_DECIMALS.get(measured.unit, 0)}f}", _standing(measured)
         unit = _UNITS.get(measured.unit, measured.unit)
-    return f"{TABLE_NAMES[measured.name]:<{_LABEL_WIDTH}}{value:>6} {unit:<6} {told}"
+    amount = f"{value:>6} {_half_width(measured):<5}{unit:<6}"
+    return f"{TABLE_NAMES[measured.name]:<{_LABEL_WIDTH}}{amount} {told}"
+
+
+def _half_width(measured: Measured) -> str:
+    return "" if measured.uncertainty is None else f"± {measured.uncertainty:.0f}"
 
 
 def _standing(measured: Measured) -> str:

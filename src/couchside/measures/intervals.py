@@ -8,6 +8,7 @@ from math import isnan
 from couchside.measures.model import Measured, MeasureName
 from couchside.measures.qtc import QTC_FORMULAS
 from couchside.measures.rate import describe_irregularity, explain_missing_rr, find_mean_rr_s
+from couchside.measures.uncertainty import add_uncertainty
 from couchside.waves import GlobalBounds, Waves
 
 _NO_BEATS = "no beats were found"
@@ -53,7 +54,8 @@ def measure_intervals(waves: Waves) -> tuple[Measured, ...]:
     Returns
     -------
     tuple of Measured
-        P duration, PR, QRS, QT, in ms.
+        P duration, PR, QRS, QT, in ms, each with its half-width; one whose half-width is too wide
+        is withheld, and says so.
     """
     return tuple(_measure_interval(name, waves) for name in _INTERVALS)
 
@@ -71,15 +73,29 @@ def measure_qtc(waves: Waves, qt: Measured) -> tuple[Measured, ...]:
     Returns
     -------
     tuple of Measured
-        In ms; in an irregular rhythm the method says that the mean RR was used.
+        In ms, with the half-width that the QT brings along; in an irregular rhythm the method says
+        that the mean RR was used.
     """
     rr_s = find_mean_rr_s(waves)
     reason = qt.reason or ("" if rr_s is not None else explain_missing_rr(waves))
     measured = []
     for name, (formula_name, formula) in QTC_FORMULAS.items():
-        value = None if qt.value is None or rr_s is None else formula(qt.value, rr_s)
+        value, uncertainty = None, None
+        if qt.value is not None and rr_s is not None:
+            value = formula(qt.value, rr_s)
+            if qt.uncertainty is not None:
+                uncertainty = formula(qt.value + qt.uncertainty, rr_s) - value
         method = f"{formula_name}, with the mean RR{describe_irregularity(waves)}"
-        measured.append(Measured(name=name, value=value, unit="ms", method=method, reason=reason))
+        measured.append(
+            Measured(
+                name=name,
+                value=value,
+                unit="ms",
+                method=method,
+                reason=reason,
+                uncertainty=uncertainty,
+            )
+        )
     return tuple(measured)
 
 
@@ -93,4 +109,4 @@ def _measure_interval(name: MeasureName, waves: Waves) -> Measured:
     if isnan(end):
         return Measured(name=name, value=None, unit="ms", method=method, reason=reasons[1])
     value = (end - start) * 1000.0 / waves.rate_hz
-    return Measured(name=name, value=value, unit="ms", method=method)
+    return add_uncertainty(Measured(name=name, value=value, unit="ms", method=method), waves)

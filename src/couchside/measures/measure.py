@@ -42,7 +42,7 @@ def measure(recording: Recording, waves: Waves) -> Measures:
         *intervals,
         *measure_qtc(waves, qt),
         *measure_axes(waves),
-        *measure_jt(qt, qrs, rate),
+        *measure_jt(qt, qrs, rate, waves),
         *measure_voltages(leads, qrs, recording),
     )
     return Measures(

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from couchside.measures.limits import find_age_years
 from couchside.measures.model import Measured, MeasureName, QtcChoice
 from couchside.measures.rate import is_irregular
+from couchside.measures.uncertainty import add_uncertainty
 from couchside.recording import Recording
 from couchside.waves import Waves
 
@@ -62,7 +63,7 @@ def choose_qtc(
     return QtcChoice(name=name, sentence="; ".join(told), is_doubtful=is_doubtful)
 
 
-def measure_jt(qt: Measured, qrs: Measured, rate: Measured) -> tuple[Measured, ...]:
+def measure_jt(qt: Measured, qrs: Measured, rate: Measured, waves: Waves) -> tuple[Measured, ...]:
     """JT, and the JT index that sets it in relation to the rate.
 
     Parameters
@@ -71,32 +72,40 @@ def measure_jt(qt: Measured, qrs: Measured, rate: Measured) -> tuple[Measured, .
         In ms.
     rate : Measured
         Beats per minute.
+    waves : Waves
+        That they were measured on, which tell how uncertain JT is.
 
     Returns
     -------
     tuple of Measured
         JT = QT − QRS in ms, and JT index = JT · (rate + 100) / 518 in percent [Rautaharju1992].
     """
-    jt_reason = qt.reason or qrs.reason
-    jt_ms = None if qt.value is None or qrs.value is None else qt.value - qrs.value
-    index_reason = jt_reason or rate.reason
-    index = None if jt_ms is None or rate.value is None else jt_index(jt_ms, rate.value)
     note = ", to be read where QRS is 120 ms or more"
-    return (
-        Measured(
-            name=MeasureName.JT_INTERVAL,
-            value=jt_ms,
-            unit="ms",
-            method=f"QT − QRS{note}",
-            reason=jt_reason,
-        ),
-        Measured(
-            name=MeasureName.JT_INDEX,
-            value=index,
-            unit="%",
-            method=f"JT · (rate + 100) / 518{note}",
-            reason=index_reason,
-        ),
+    jt_ms = None if qt.value is None or qrs.value is None else qt.value - qrs.value
+    jt = Measured(
+        name=MeasureName.JT_INTERVAL,
+        value=jt_ms,
+        unit="ms",
+        method=f"QT − QRS{note}",
+        reason=qt.reason or qrs.reason,
+    )
+    jt = add_uncertainty(jt, waves)
+    return jt, _measure_jt_index(jt, rate, f"JT · (rate + 100) / 518{note}")
+
+
+def _measure_jt_index(jt: Measured, rate: Measured, method: str) -> Measured:
+    value, uncertainty = None, None
+    if jt.value is not None and rate.value is not None:
+        value = jt_index(jt.value, rate.value)
+        if jt.uncertainty is not None:
+            uncertainty = jt_index(jt.uncertainty, rate.value)
+    return Measured(
+        name=MeasureName.JT_INDEX,
+        value=value,
+        unit="%",
+        method=method,
+        reason=jt.reason or rate.reason,
+        uncertainty=uncertainty,
     )
 
 

@@ -147,6 +147,7 @@ def _measure(measured: Measured) -> JsonObject:
     return {
         "name": measured.name.value,
         "value": number(measured.value),
+        "uncertainty": number(measured.uncertainty),
         "unit": measured.unit,
         "method": measured.method,
         "reason": text(measured.reason),

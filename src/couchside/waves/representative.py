@@ -20,6 +20,8 @@ from couchside.waves.model import (
 BEFORE_S, AFTER_S = 0.6, 0.9
 LEVEL_MS = 16.0
 """The level is read over so long just before the QRS onset."""
+USUAL_P_MS, USUAL_T_MS = 100.0, 300.0
+"""So much before and after the QRS is looked at for noise where there is no P or no T wave."""
 MOST_BEATS = 60
 """More beats lower the noise no further than the heart's own variation."""
 
@@ -62,7 +64,7 @@ def make_representative(recording: Recording, found: BeatsAndWaves) -> Represent
         qrs=_move(qrs, fiducial),
         t=_move(t, fiducial),
         overall=overall,
-        residual_rms_uv=_residual_rms(found.clean, places, average),
+        residual_rms_uv=_residual_rms(found.clean, places, average, _one_beat(overall, per_ms)),
     )
 
 
@@ -119,12 +121,29 @@ def _move(rows: FloatArray, fiducial: int) -> WaveBounds:
     return WaveBounds(onset=onset, peak=peak, offset=offset)
 
 
-def _residual_rms(clean: FloatArray, places: IntArray, average: FloatArray) -> FloatArray:
-    """What the beats differ from the average by, each beat's own level aside, shape (lead,)."""
+def _one_beat(overall: GlobalBounds, per_ms: float) -> slice:
+    """From P onset to T end: beyond lie other beats, which in an irregular rhythm are no noise."""
+    before, after = overall.p_onset, overall.t_offset
+    start = overall.qrs_onset - USUAL_P_MS * per_ms if np.isnan(before) else before
+    stop = overall.qrs_offset + USUAL_T_MS * per_ms if np.isnan(after) else after
+    return slice(max(int(start), 0), max(int(stop), int(start) + 2, 2))
+
+
+def _residual_rms(
+    clean: FloatArray, places: IntArray, average: FloatArray, span: slice
+) -> FloatArray:
+    """What the beats differ from the average by, shape (lead,).
+
+    Each beat's own level and slope are left aside: wander that moves a whole beat moves no
+    boundary.
+    """
+    places, average = places[:, span], average[:, span]
     whole = places[(places[:, 0] >= 0) & (places[:, -1] < clean.shape[1])]
     chosen = whole if whole.shape[0] else np.clip(places, 0, clean.shape[1] - 1)
     windows = clean[:, chosen]
     windows -= average[:, None, :]
     windows -= windows.mean(axis=2, keepdims=True)
+    slope = np.linspace(-1.0, 1.0, average.shape[1])
+    windows -= (windows @ slope / (slope @ slope))[:, :, None] * slope
     rms: FloatArray = np.sqrt(np.einsum("lbs,lbs->l", windows, windows) / windows[0].size)
     return rms

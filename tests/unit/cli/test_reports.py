@@ -51,6 +51,7 @@ def assess(*findings: Finding, verdict: Verdict = Verdict.RECORD_AGAIN) -> Asses
                     unit="ms",
                     method="over all leads",
                     limits=Limits(low=None, high=110.0, population="adults", source="somebody"),
+                    uncertainty=27.6,
                 ),
                 Measured(
                     name=MeasureName.P_AXIS,
@@ -103,7 +104,7 @@ def test_the_verdict_stands_first_then_why_and_what_to_do() -> None:
 def test_a_measure_says_where_it_stands_or_why_there_is_none() -> None:
     out = report(assess(LOST), is_terminal=False)
     told = {line[:16].strip(): line[16:].split(maxsplit=1) for line in out.splitlines()}
-    assert told["QRS duration"] == ["132", "ms     above limits, up to 110"]
+    assert told["QRS duration"] == ["132", "± 28 ms     above limits, up to 110"]
     assert told["P axis"] == ["–", "not measured: no P wave was found"]
     assert "Limits are those of adults (somebody).\n" in out
 

@@ -73,3 +73,11 @@ def test_told_and_not_judged_stand_apart(document: Any) -> None:
     assert document["tell_now"]["not_judged"] == [
         "ST at J at least 0.1 mV in 1 of V9: lead V9 was not recorded"
     ]
+
+
+def test_intervals_carry_their_half_widths(document: Any) -> None:
+    by_name = {measured["name"]: measured for measured in document["measures"]}
+
+    for name in ("p_duration", "pr_interval", "qrs_duration", "qt_interval", "qtc_fridericia"):
+        assert 0 < by_name[name]["uncertainty"] < by_name[name]["value"]
+    assert by_name["qrs_axis"]["uncertainty"] is None
