@@ -75,12 +75,12 @@ UNUSABLE = (
 )
 POOR = (
     Poor(name="misnamed.dcm", verdict="keep with remark", kind="identity incomplete"),
-    Poor(name="one_lead.hea", verdict="keep with remark", kind="leads missing"),
+    Poor(name="one_lead.hea", verdict="record again", kind="leads missing"),
     Poor(name="gaps.csv", verdict="record again", kind="missing samples"),
     Poor(name="two_seconds.hea", verdict="record again", kind="too short"),
-    Poor(name="slow.hea", verdict="keep with remark", kind="sampling rate"),
+    Poor(name="slow.hea", verdict="record again", kind="sampling rate"),
     Poor(name="absurd.hea", verdict="record again", kind="amplitude"),
-    Poor(name="all_flat.hea", verdict="record again", kind="no heartbeat found"),
+    Poor(name="all_flat.hea", verdict="record again", kind="lost contact"),
 )
 
 

@@ -5,7 +5,14 @@ from __future__ import annotations
 from couchside.quality import thresholds
 from couchside.quality.model import Finding, FindingKind, Verdict
 from couchside.quality.wording import join_words
-from couchside.recording import INDEPENDENT_LEADS, STANDARD_LEADS, Recording
+from couchside.recording import (
+    CHEST_LEADS,
+    CHEST_LEADS_AS_PLACED,
+    LIMB_LEADS,
+    STANDARD_LEADS,
+    Lead,
+    Recording,
+)
 
 Findings = tuple[Finding, ...]
 
@@ -69,21 +76,22 @@ def _check_length(recording: Recording) -> Findings:
 
 
 def _check_leads(recording: Recording) -> Findings:
-    missing = tuple(str(name) for name in STANDARD_LEADS if not recording.has_lead(name))
+    expected = (*LIMB_LEADS, *CHEST_LEADS_AS_PLACED.get(recording.placement, CHEST_LEADS))
+    missing = tuple(str(name) for name in expected if not recording.has_lead(name))
     if not missing:
         return ()
-    count = len(recording.leads)
-    if all(recording.has_lead(name) for name in INDEPENDENT_LEADS):
+    if set(missing) <= _LEADS_THAT_FOLLOW:
         return (_leads_derivable(missing),)
+    count = len(recording.leads)
     return (
         Finding(
             kind=FindingKind.LEADS_MISSING,
-            asks=Verdict.KEEP_WITH_REMARK,
+            asks=Verdict.RECORD_AGAIN,
             sentence=(
                 f"This is not a 12-lead recording: it holds {count} "
                 f"{'lead' if count == 1 else 'leads'}{_name_missing(missing)}."
             ),
-            remedy="Record all twelve leads if a 12-lead ECG was asked for.",
+            remedy="Connect all ten electrodes, have every lead exported, then record again.",
             confidence=1.0,
             leads=missing,
             figures={"lead_count": float(count)},
@@ -188,3 +196,5 @@ def _check_filters_stated(recording: Recording) -> Findings:
 
 
 _MOST_MISSING_NAMED = 6
+_LEADS_THAT_FOLLOW = frozenset({str(Lead.III), str(Lead.AVR), str(Lead.AVL), str(Lead.AVF)})
+"""Given I and II [Einthoven1912, Goldberger1942]."""

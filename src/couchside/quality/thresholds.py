@@ -181,8 +181,8 @@ FLAT_LEAD_CONFIDENCE = 0.9
 
 # -- settings [AHA2007-I, IEC60601-2-25] -----------------------------------------------------------
 RATE_HZ = 500.0
-LOWEST_RATE_HZ = 100.0
-"""Below this the QRS (up to 40 Hz) is hardly sampled more than twice a cycle."""
+LOWEST_RATE_HZ = 200.0
+"""The least that the standard for 12-lead objects allows [DICOM-PS3.3]."""
 RESOLUTION_UV = 5.0
 HIGH_PASS_HZ = 0.05
 LOW_PASS_HZ = 150.0

@@ -86,7 +86,7 @@ def test_leads_that_follow_from_others_are_not_missed(make_recording: MakeRecord
 
 def test_one_lead_is_no_twelve(make_recording: MakeRecording) -> None:
     (found,) = check_settings(make_recording(leads=("V1",)))
-    assert found.asks == Verdict.KEEP_WITH_REMARK
+    assert found.asks == Verdict.RECORD_AGAIN
     assert len(found.leads) == 11
 
 
