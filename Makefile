@@ -60,7 +60,7 @@ fixtures: $(STAMP) ## Make again the small files under tests/data
 	$(BIN)/python -m tools.fixtures
 
 lock: $(UV) ## Resolve the dependencies again into requirements.lock
-	$(UV) pip compile --quiet pyproject.toml --all-extras --universal --python-version 3.11 \
+	$(UV) pip compile --quiet pyproject.toml --extra dev --universal --python-version 3.11 \
 	  --generate-hashes --no-emit-index-url --no-header --upgrade -o requirements.lock
 
 clean: ## Remove the virtual environment and what the tools cached
