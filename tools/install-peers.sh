@@ -10,6 +10,8 @@ for pair in chromium:chromium dcmdump:dcmtk dciodvfy:dicom3tools save2gdf:biosig
         *) command -v "$command" >/dev/null 2>&1 || missing="$missing $package" ;;
     esac
 done
+# The browser driver that comes with Playwright's wheel is linked against this library.
+ls /usr/lib/*/libatomic.so.1 >/dev/null 2>&1 || missing="$missing libatomic1"
 [ -n "$missing" ] || exit 0
 
 command -v apt-get >/dev/null 2>&1 || {
