@@ -37,6 +37,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if _is_debugging():
             raise
         if isinstance(error, OSError) and error.errno in _NO_ROOM:
+            _drop_what_is_unwritten()
             return _end_with(
                 f"the answer could not be written ({error.strerror}); make room and ask again",
                 ExitCode.WRONG_USAGE,
@@ -78,10 +79,14 @@ def _end_with(sentence: str, code: ExitCode) -> int:
 
 
 def _end_silently() -> int:
-    """Leave without the complaint that Python makes when it flushes into a closed pipe."""
+    _drop_what_is_unwritten()
+    return ExitCode.PIPE_CLOSED
+
+
+def _drop_what_is_unwritten() -> None:
+    """Spare the complaint that Python makes when it flushes at its end and cannot."""
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, sys.stdout.fileno())
-    return ExitCode.PIPE_CLOSED
 
 
 def _describe_fault(error: Exception) -> str:
