@@ -15,14 +15,14 @@ import pytest
 from couchside.simulate import get_scenario, simulate
 
 DIGESTS = {
-    "good": "4f00790e711efca9",
-    "loose-left-arm": "92433ec8f6cdb169",
-    "muscle-tremor": "5e1f33c078cdf815",
+    "good": "6e3aa49be86d1aa2",
+    "loose-left-arm": "ff7f7cc12ddc313a",
+    "muscle-tremor": "5ba8bf1f3a78ba19",
     "irregular-rhythm": "c91afd919f4fae0d",
-    "paced": "f891867db20cfe82",
-    "newborn": "9cbc499988455b89",
-    "dry-right-leg": "03cccc485719c690",
-    "coarse-steps": "3ce62946f3099855",
+    "paced": "e72c88b3cc22435b",
+    "newborn": "c0e12fefb131d0c8",
+    "dry-right-leg": "605ec50e9a82fe1b",
+    "coarse-steps": "d39bd2b292f88594",
 }
 
 

@@ -69,8 +69,8 @@ ADULT_T_MV = np.array((0.27, 0.17, -0.15))
 CHILD_T_MV = np.array((0.26, 0.20, 0.13))
 T_OPENING_MV = np.array((0.02, -0.01, 0.05))
 U_DIRECTION_MV = np.array((0.012, 0.008, -0.018))
-RIGHT_ATRIUM_MV = np.array((0.025, 0.085, -0.070))
-LEFT_ATRIUM_MV = np.array((0.065, 0.055, 0.060))
+RIGHT_ATRIUM_MV = np.array((0.048, 0.056, -0.052))
+LEFT_ATRIUM_MV = np.array((0.086, 0.026, 0.036))
 EARLY_ST_MV = np.array((0.018, 0.012, -0.030))
 
 
