@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from couchside.service.demo import prepare_demo
     from couchside.service.desk import Desk, open_desk
     from couchside.service.exporting import ExportedPage, PageFormat, export_page
-    from couchside.service.matching import match
+    from couchside.service.matching import match, move
     from couchside.service.opening import OpenedRecording, open_recording
     from couchside.service.ordering import NewOrder, add_order
     from couchside.service.receiving import Outcome, Received, is_known, receive
@@ -70,6 +70,7 @@ __all__ = [
     "is_known",
     "list_round",
     "match",
+    "move",
     "open_desk",
     "open_order",
     "open_recording",
@@ -114,6 +115,7 @@ _HOME = {
     "is_known": "couchside.service.receiving",
     "list_round": "couchside.service.rounds",
     "match": "couchside.service.matching",
+    "move": "couchside.service.matching",
     "open_desk": "couchside.service.desk",
     "open_order": "couchside.service.rounds",
     "open_recording": "couchside.service.opening",

@@ -8,17 +8,23 @@ from dataclasses import dataclass
 from sqlalchemy.orm import Session
 
 from couchside.errors import Conflict, InvalidInput
+from couchside.quality.model import Verdict
 from couchside.service.chains import load_chains
 from couchside.service.desk import Desk
 from couchside.service.summaries import DecisionSummary
 from couchside.service.summarise import summarise_decision
+from couchside.service.text_limits import LONGEST_TEXT, check_length
 from couchside.service.trail import Deed, Subject, write_trail
 from couchside.store.queries.decisions import (
     list_decisions_on_orders,
     list_decisions_on_recordings,
 )
 from couchside.store.queries.orders import get_order
-from couchside.store.queries.recordings import get_newest_assessment, get_recording
+from couchside.store.queries.recordings import (
+    find_attempt_of,
+    get_newest_assessment,
+    get_recording,
+)
 from couchside.store.tables import DecisionRow
 from couchside.store.words import DecisionKind
 
@@ -54,13 +60,16 @@ class OrderNotRecorded:
 def decide(desk: Desk, wish: RecordingDecision) -> DecisionSummary:
     """Put a decision on a recording in place of the one seen.
 
-    Raises NotFound, InvalidInput where a reason or remark is missing, Conflict where somebody else
-    decided meanwhile.
+    Raises NotFound, InvalidInput where a reason or remark is missing or the recording lies under no
+    order, Conflict where somebody else decided meanwhile.
     """
     reason, remark = wish.reason.strip(), wish.remark.strip()
     _check_words(wish.kind, reason, remark)
     with desk.store.writing() as session:
         recording = get_recording(session, wish.recording_id)
+        _check_filed(session, recording.id)
+        assessment = get_newest_assessment(session, recording.id)
+        _check_against_advice(wish.kind, reason, assessment.verdict)
         earlier = list_decisions_on_recordings(session, [recording.id])[recording.id]
         _check_seen(earlier, wish.seen_number)
         decision = DecisionRow(
@@ -71,7 +80,7 @@ def decide(desk: Desk, wish: RecordingDecision) -> DecisionSummary:
             remark=remark,
             who=desk.who,
             decided_at=desk.now(),
-            assessment=get_newest_assessment(session, recording.id),
+            assessment=assessment,
         )
         _add(session, desk, decision, subject=Subject.RECORDING, subject_id=recording.id)
         return summarise_decision(decision)
@@ -80,8 +89,8 @@ def decide(desk: Desk, wish: RecordingDecision) -> DecisionSummary:
 def decide_not_recorded(desk: Desk, wish: OrderNotRecorded) -> DecisionSummary:
     """Say that an order's person could not be recorded.
 
-    Raises NotFound, InvalidInput where the reason is missing, Conflict where somebody else
-    decided meanwhile or a recording is kept for the order.
+    Raises NotFound, InvalidInput where the reason is missing or a recording is kept for the order,
+    Conflict where somebody else decided meanwhile.
     """
     kind = DecisionKind.COULD_NOT_BE_RECORDED
     reason, remark = wish.reason.strip(), wish.remark.strip()
@@ -89,7 +98,9 @@ def decide_not_recorded(desk: Desk, wish: OrderNotRecorded) -> DecisionSummary:
     with desk.store.writing() as session:
         order = get_order(session, wish.order_id)
         if load_chains(session, [order])[0].kept:
-            raise Conflict("a recording is kept for this order; decide on that recording instead")
+            raise InvalidInput(
+                "a recording is kept for this order; decide on that recording instead"
+            )
         _check_seen(list_decisions_on_orders(session, [order.id])[order.id], wish.seen_number)
         decision = DecisionRow(
             order_id=order.id,
@@ -109,6 +120,23 @@ def _check_words(kind: DecisionKind, reason: str, remark: str) -> None:
         raise InvalidInput("the remark is empty; write what the reader should know, or just keep")
     if kind in _NEED_A_REASON and not reason:
         raise InvalidInput(f"the reason is empty; write why: {kind.value}")
+    check_length("reason", reason, LONGEST_TEXT)
+    check_length("remark", remark, LONGEST_TEXT)
+
+
+def _check_filed(session: Session, recording_id: int) -> None:
+    # A decision that stands under nobody's name would be seen by nobody.
+    if find_attempt_of(session, recording_id) is None:
+        raise InvalidInput(
+            "the recording lies under no order; file it under its person first, then decide"
+        )
+
+
+def _check_against_advice(kind: DecisionKind, reason: str, verdict: Verdict) -> None:
+    if kind is DecisionKind.KEEP and verdict is Verdict.RECORD_AGAIN and not reason:
+        raise InvalidInput(
+            "recording again is advised; give the reason why this one is kept all the same"
+        )
 
 
 def _check_seen(earlier: Sequence[DecisionRow], seen_number: int) -> None:

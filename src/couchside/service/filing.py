@@ -93,7 +93,7 @@ def add_attempt(
     """Make a recording the newest attempt for an order."""
     attempt = AttemptRow(
         order_id=order.id,
-        number=len(list_attempts(session, [order.id])[order.id]) + 1,
+        number=get_next_number(session, order),
         recording=recording,
         filed_by=filed_by,
         filed_at=desk.now(),
@@ -111,6 +111,12 @@ def add_attempt(
         detail={"order": order.id, "attempt": attempt.number, "by": filed_by.value},
     )
     return attempt
+
+
+def get_next_number(session: Session, order: OrderRow) -> int:
+    """The number of an order's next attempt; one that was moved away leaves its number unused."""
+    attempts = list_attempts(session, [order.id])[order.id]
+    return attempts[-1].number + 1 if attempts else 1
 
 
 def add_assessment(

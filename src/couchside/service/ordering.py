@@ -7,11 +7,17 @@ from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
-from couchside.errors import Conflict, InvalidInput
+from couchside.errors import InvalidInput
 from couchside.recording import Patient, Sex
 from couchside.service.desk import Desk
 from couchside.service.summaries import OrderSummary
 from couchside.service.summarise import summarise_order
+from couchside.service.text_limits import (
+    LONGEST_ACCESSION,
+    LONGEST_NAME,
+    LONGEST_TEXT,
+    check_length,
+)
 from couchside.service.trail import Deed, Subject, write_trail
 from couchside.store.queries.orders import find_order_by_accession, find_patient
 from couchside.store.tables import OrderRow, PatientRow
@@ -37,8 +43,9 @@ class NewOrder:
 def add_order(desk: Desk, order: NewOrder) -> OrderSummary:
     """Put a person on the round.
 
-    Raises InvalidInput where number or name is missing, Conflict where the accession number is
-    taken or the patient number belongs to somebody with another date of birth.
+    Raises InvalidInput where number or name is missing, where something is too long, where the
+    accession number is taken, and where the patient number belongs to somebody with another date of
+    birth.
     """
     _check(order)
     with desk.store.writing() as session:
@@ -64,11 +71,17 @@ def _check(order: NewOrder) -> None:
         )
     if not order.patient.full_name.strip():
         raise InvalidInput("the name is empty; give at least the family name")
+    check_length("patient number", order.patient.identifier.strip(), LONGEST_NAME)
+    check_length("family name", order.patient.family_name.strip(), LONGEST_NAME)
+    check_length("given name", order.patient.given_name.strip(), LONGEST_NAME)
+    check_length("accession number", order.accession.strip(), LONGEST_ACCESSION)
+    check_length("place", order.place.strip(), LONGEST_NAME)
+    check_length("reason", order.reason.strip(), LONGEST_TEXT)
 
 
 def _check_accession(session: Session, accession: str) -> None:
     if accession and find_order_by_accession(session, accession):
-        raise Conflict(
+        raise InvalidInput(
             f"there is an order {accession} already; give another accession number or none"
         )
 
@@ -93,7 +106,7 @@ def _take_patient(session: Session, desk: Desk, patient: Patient) -> PatientRow:
         return _make_patient(desk, patient)
     both_stated = known.birth_date is not None and patient.birth_date is not None
     if both_stated and known.birth_date != patient.birth_date:
-        raise Conflict(
+        raise InvalidInput(
             f"patient {known.identifier} is filed with the birth date {known.birth_date}; "
             "check the patient number"
         )

@@ -19,6 +19,7 @@ class Deed(StrEnum):
     NOT_READABLE = "found not readable"
     CUT_OFF = "found cut off by a crash"
     FILED = "filed under an order"
+    MOVED = "moved to another order"
     ASSESSED_AGAIN = "assessed again"
     DECIDED = "decided"
     ORDERED = "ordered"

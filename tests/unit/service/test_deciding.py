@@ -6,6 +6,9 @@ from dataclasses import replace
 import pytest
 
 from couchside.errors import Conflict, InvalidInput, NotFound
+from couchside.formats import ArrivedFile, Parcel, write_dicom
+from couchside.quality import Verdict
+from couchside.recording import OrderReference
 from couchside.service.deciding import (
     OrderNotRecorded,
     RecordingDecision,
@@ -14,10 +17,11 @@ from couchside.service.deciding import (
 )
 from couchside.service.desk import Desk
 from couchside.service.opening import open_recording
-from couchside.service.receiving import Received
+from couchside.service.receiving import Received, receive
 from couchside.service.rounds import RoundEntry, list_round, open_order
 from couchside.service.summaries import OrderSummary, State
-from couchside.store.words import DecisionKind
+from couchside.simulate import get_scenario, simulate
+from couchside.store.words import DecisionKind, Source
 
 Drop = Callable[..., Received]
 Deeds = Callable[[], list[tuple[str, str, str]]]
@@ -191,13 +195,31 @@ def test_a_recording_after_all_is_to_be_decided_on(
 
 def test_an_order_with_a_kept_recording_was_recorded(desk: Desk, first: int) -> None:
     decide(desk, wish(first, KEEP))
-    with pytest.raises(Conflict, match="a recording is kept for this order"):
+    with pytest.raises(InvalidInput, match="a recording is kept for this order"):
         decide_not_recorded(desk, OrderNotRecorded(order_id=1, reason="left", seen_number=0))
 
 
-def test_a_recording_under_no_order_can_be_decided_on(desk: Desk, drop: Drop) -> None:
+def test_a_recording_under_no_order_is_filed_before_it_is_decided_on(
+    desk: Desk, drop: Drop
+) -> None:
     stray = number_of(drop())
-    decide(desk, wish(stray, KEEP))
+    with pytest.raises(InvalidInput, match="lies under no order; file it under its person first"):
+        decide(desk, wish(stray, KEEP))
     (listed,) = list_round(desk).unmatched
-    assert listed.decision is not None
-    assert listed.decision.kind is KEEP
+    assert listed.decision is None
+
+
+def test_keeping_against_the_advice_wants_a_reason(desk: Desk, order: OrderSummary) -> None:
+    recording = replace(
+        simulate(get_scenario("mains-on-v3")).recording,
+        patient=order.patient,
+        start=desk.now(),
+        order=OrderReference(accession_number=order.accession),
+    )
+    parcel = Parcel(files=(ArrivedFile(name="faulty.dcm", content=write_dicom(recording)),))
+    faulty = number_of(receive(desk, parcel, source=Source.UPLOAD))
+    assert entry_of(desk).verdict is Verdict.RECORD_AGAIN
+    with pytest.raises(InvalidInput, match="recording again is advised; give the reason"):
+        decide(desk, wish(faulty, KEEP))
+    decide(desk, wish(faulty, KEEP, reason="the person had to leave"))
+    assert entry_of(desk).state is State.KEPT

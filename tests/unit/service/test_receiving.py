@@ -72,10 +72,17 @@ def test_the_verdict_is_that_of_the_check(desk: Desk, make_parcel: MakeParcel) -
 
 
 def test_it_is_filed_by_its_accession_number(drop: Drop, order: OrderSummary) -> None:
-    received = drop(accession_number="A-1", start="2020-01-01T08:00:00")
+    received = drop(accession_number="A-1", patient_id=None, birth_date=None)
     assert received.outcome is Outcome.FILED
     assert received.order == order
     assert received.sentence.endswith("; attempt 1 for Fernhollow, Ines")
+
+
+@pytest.mark.parametrize("start", ["2026-03-01T00:00:00", "2026-03-03T23:59:00", None])
+def test_an_accession_number_holds_for_a_day_before_and_after(
+    drop: Drop, order: OrderSummary, start: str | None
+) -> None:
+    assert drop(accession_number="A-1", start=start).outcome is Outcome.FILED
 
 
 def test_it_is_filed_by_patient_number_under_the_one_order_that_waits(
@@ -103,7 +110,33 @@ def test_the_next_recording_is_the_next_attempt(
         ({"patient_id": None}, "the recording states no patient number"),
         ({"patient_id": "Q-8"}, "no order of today waits for patient Q-8"),
         ({"start": None}, "the recording does not state when it was made"),
-        ({"start": "2026-03-01T23:59:00"}, "it was recorded on 2026-03-01, not today"),
+        (
+            {"start": "2026-03-01T23:59:00"},
+            (
+                "it states patient Q-7, who is on today's round, "
+                "but it was recorded on 2026-03-01, not today"
+            ),
+        ),
+        (
+            {"start": "2026-03-01T23:59:00", "patient_id": "Q-8"},
+            "it was recorded on 2026-03-01, not today",
+        ),
+        (
+            {"accession_number": "A-1", "start": "2026-02-28T08:00:00"},
+            "it was recorded on 2026-02-28, but the order A-1 is for 2026-03-02",
+        ),
+        (
+            {"accession_number": "A-1", "start": "2020-01-01T08:00:00", "patient_id": "Q-8"},
+            (
+                "it states patient Q-8, but the order is for patient Q-7; "
+                "it was recorded on 2020-01-01, but the order A-1 is for 2026-03-02"
+            ),
+        ),
+        (
+            {"accession_number": "A-1", "sex": "male"},
+            "it states the sex male, but the order's patient is female",
+        ),
+        ({"sex": "male"}, "it states the sex male, but the order's patient is female"),
         (
             {"accession_number": "A-1", "patient_id": "Q-8"},
             "it states patient Q-8, but the order is for patient Q-7",
