@@ -52,9 +52,12 @@ check: test lint ## What CI runs
 bench: $(STAMP) ## Measure speed and accuracy and print the tables
 	$(BIN)/python -m benchmarks speed
 	$(BIN)/python -m benchmarks accuracy
+	$(BIN)/python -m benchmarks quality
 
-docs: $(STAMP) ## Make again what is made from the code: commands, schema, pictures
+docs: $(STAMP) peers ## Make again what is made from the code: commands, schema, pictures
 	$(BIN)/python -m tools.docs
+	$(BIN)/python -m tools.plot_scenarios
+	$(BIN)/python -m tools.screenshots
 
 fixtures: $(STAMP) ## Make again the small files under tests/data
 	$(BIN)/python -m tools.fixtures
