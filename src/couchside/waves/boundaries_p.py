@@ -2,7 +2,8 @@
 
 A P wave is there where the beats of a bundle agree on a deflection ahead of the QRS far better than
 their own scatter explains. Fibrillation waves are as large as P waves, but they do not keep step
-with the QRS, so that their mean is no larger than chance makes it.
+with the QRS, so that their mean is no larger than chance makes it. Flutter waves may keep step;
+they are told by their repetition (`flutter`).
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from couchside.waves.bounds import BundleBounds, find_peaks
 from couchside.waves.combine import combine_edges
 from couchside.waves.edge_rules import P_OFFSET, P_ONSET
 from couchside.waves.filters import SOFT_RATE_HZ, BoolArray, smooth_rows
+from couchside.waves.flutter import find_repeated
 from couchside.waves.model import FloatArray, IntArray
 from couchside.waves.smooth_waves import BEFORE, MS, measure_edges, pick_peak
 
@@ -53,11 +55,14 @@ class Room:
         End of the T wave before, NaN where there is none.
     qrs_onset : array
         The P wave ends before this.
+    rr : array
+        Usual time to the next beat.
     """
 
     earliest: FloatArray
     t_end: FloatArray
     qrs_onset: FloatArray
+    rr: FloatArray
 
 
 def find_p(
@@ -87,6 +92,7 @@ def find_p(
     earliest = np.fmax(room.qrs_onset - _LONGEST_MS, room.earliest)
     first = np.maximum(centre + np.rint(earliest / MS).astype(np.int64), 1)
     middle, found = locate_p(agreement, lead_weights, first, qrs_onset - round(_LAST_MS / MS))
+    found &= ~find_repeated(agreement, lead_weights, middle, room.rr)
     t_end = np.where(np.isnan(room.t_end), -np.inf, centre + room.t_end / MS)
     onset_after = first - round(_BEFORE_FIRST_MS / MS)
     clear = t_end < middle - _CLEAR_OF_T_MS / MS

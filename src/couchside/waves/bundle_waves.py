@@ -181,7 +181,8 @@ def _room_for_p(
     peak_ms = np.array([median_of_known(peak_ms[members]) for members in bundles])
     crowded = np.fmax(peak_ms + _AFTER_T_PEAK_MS, qrs.overall_onset - _USUAL_P_MS)
     earliest = np.where(np.isnan(end_ms), np.nan, np.fmin(end_ms + _AFTER_T_MS, crowded))
-    return boundaries_p.Room(earliest=earliest, t_end=end_ms, qrs_onset=qrs.overall_onset)
+    rr_ms = _usual_distance(beats, bundles)
+    return boundaries_p.Room(earliest=earliest, t_end=end_ms, qrs_onset=qrs.overall_onset, rr=rr_ms)
 
 
 def _seen_from_next(beats: IntArray, times_ms: FloatArray) -> FloatArray:
