@@ -45,7 +45,7 @@ def test_from_upload_to_paper(page: Page, site: Site, tmp_path: Path) -> None:
     expect(page.locator(".verdict-remedy")).not_to_be_empty()
     expect(page.locator(".excerpt img").first).to_have_js_property("complete", value=True)
 
-    page.get_by_text("Record again…").click()
+    page.locator("summary", has_text="Record again…").click()
     page.get_by_role("button", name="Record again", exact=True).click()
     expect(page.locator("#newer")).to_contain_text("Waiting for attempt 2")
 

@@ -162,8 +162,10 @@ def test_a_name_cannot_be_markup(client: TestClient, bring: Bring) -> None:
     assert stray is not None
     form = {"identifier": SCRIPT, "family_name": SCRIPT, "place": SCRIPT, "reason": SCRIPT}
     client.post("/orders", data=form)
+    client.post(f"/recordings/{stray.id}/match", data={"order_id": "1"})
     remark = {"kind": "keep with remark", "remark": SCRIPT, "seen_number": "0"}
-    client.post(f"/recordings/{stray.id}/decision", data=remark)
+    remark["advised"] = stray.verdict.value
+    assert client.post(f"/recordings/{stray.id}/decision", data=remark).status_code == 303
     client.post("/upload", files={"files": (f"{SCRIPT}.txt", b"no table")})
     pages = ["/round", f"/recordings/{stray.id}", "/orders/1", f"/recordings/{stray.id}/page.svg"]
     for page in pages:

@@ -9,7 +9,10 @@ import pytest
 from fastapi.testclient import TestClient
 
 from couchside.recording import Patient
-from couchside.service import Desk, Received, list_round, open_recording
+from couchside.service import Desk, NewOrder, Received, add_order, list_round, open_recording
+
+SEEN = {"seen_number": "0", "advised": "record again"}
+"""What the page of a recording with a fault stood on."""
 
 UNKNOWN = ["/recordings/7", "/recordings/0", "/recordings/-1", "/recordings/99999999999999999999"]
 
@@ -79,7 +82,7 @@ def test_an_unknown_recording_is_not_found(client: TestClient, path: str, rest: 
 
 @pytest.mark.parametrize("path", UNKNOWN)
 def test_nothing_is_decided_on_an_unknown_recording(client: TestClient, path: str) -> None:
-    answer = client.post(f"{path}/decision", data={"kind": "keep", "seen_number": "0"})
+    answer = client.post(f"{path}/decision", data={"kind": "keep", **SEEN})
     assert answer.status_code == 404
 
 
@@ -91,7 +94,7 @@ def test_a_wrong_method_is_answered_kindly(client: TestClient, faulty_id: int) -
 @pytest.mark.parametrize(
     ("form", "words"),
     [
-        ({"kind": "keep"}, "Kept"),
+        ({"kind": "keep", "reason": "No time for another"}, "Kept"),
         ({"kind": "keep with remark", "remark": "Mains at V3"}, "Kept with a remark"),
         ({"kind": "record again", "reason": "Mains interference"}, "To be recorded again"),
         ({"kind": "could not be recorded", "reason_text": "Went home"}, "Could not be recorded"),
@@ -100,7 +103,7 @@ def test_a_wrong_method_is_answered_kindly(client: TestClient, faulty_id: int) -
 def test_a_decision_stands(
     client: TestClient, faulty_id: int, form: dict[str, str], words: str
 ) -> None:
-    answer = client.post(f"/recordings/{faulty_id}/decision", data={"seen_number": "0", **form})
+    answer = client.post(f"/recordings/{faulty_id}/decision", data=SEEN | form)
     assert answer.status_code == 303
     text = client.get(f"/recordings/{faulty_id}").text
     assert f"<b>{words}</b>" in text
@@ -109,7 +112,7 @@ def test_a_decision_stands(
 
 
 def test_recording_again_stays_and_waits(client: TestClient, faulty_id: int, bring: Bring) -> None:
-    form = {"kind": "record again", "reason": "Mains", "seen_number": "0"}
+    form = {"kind": "record again", "reason": "Mains", **SEEN}
     answer = client.post(f"/recordings/{faulty_id}/decision", data=form)
     assert answer.headers["location"] == f"/recordings/{faulty_id}"
     assert "Waiting for attempt 2." in client.get(f"/recordings/{faulty_id}").text
@@ -117,6 +120,7 @@ def test_recording_again_stays_and_waits(client: TestClient, faulty_id: int, bri
     second = bring().recording
     assert second is not None
     newer = client.get(f"/recordings/{faulty_id}/newer?seen=1&shown=1")
+    assert f"Attempt 2 arrived at {second.received_at:%H:%M}:" in newer.text
     assert f'href="/recordings/{second.id}">Open attempt 2</a>' in newer.text
     assert "seen=1&amp;shown=2" in newer.text
 
@@ -127,6 +131,10 @@ def test_recording_again_stays_and_waits(client: TestClient, faulty_id: int, bri
         ({"kind": "record again"}, "The reason is empty"),
         ({"kind": "record again", "reason": "  ", "reason_text": "\t"}, "The reason is empty"),
         ({"kind": "keep with remark"}, "The remark is empty"),
+        ({"kind": "keep"}, "Recording again is advised; give the reason"),
+        ({"kind": "keep", "reason": "so", "advised": "keep"}, "The advice is record again by now"),
+        ({"kind": "keep", "reason": "so", "advised": "burn"}, "“advised” could not be used"),
+        ({"kind": "keep with remark", "remark": "x" * 2001}, "up to 2000 are kept"),
         ({"kind": "burn"}, "“kind” could not be used"),
         ({"kind": "keep", "seen_number": "many"}, "“seen number” could not be used"),
     ],
@@ -134,14 +142,37 @@ def test_recording_again_stays_and_waits(client: TestClient, faulty_id: int, bri
 def test_half_a_decision_is_sent_back(
     client: TestClient, faulty_id: int, form: dict[str, str], sentence: str
 ) -> None:
-    answer = client.post(f"/recordings/{faulty_id}/decision", data={"seen_number": "0"} | form)
+    answer = client.post(f"/recordings/{faulty_id}/decision", data=SEEN | form)
     assert answer.status_code == 422
     assert sentence in answer.text
     assert "<b>Kept" not in client.get(f"/recordings/{faulty_id}").text
 
 
+def test_a_decision_that_saw_no_advice_is_sent_back(client: TestClient, faulty_id: int) -> None:
+    form = {"kind": "record again", "reason": "Mains", "seen_number": "0"}
+    answer = client.post(f"/recordings/{faulty_id}/decision", data=form)
+    assert answer.status_code == 422
+    assert "does not say which advice was on the page" in answer.text
+
+
+def test_the_advised_way_comes_first_and_keeping_against_it_asks(
+    client: TestClient, faulty_id: int, bring: Bring
+) -> None:
+    text = client.get(f"/recordings/{faulty_id}").text
+    row = text[text.index('class="ways"') : text.index('class="form way-form"')]
+    words = ["Record again…", "Keep all the same…", "Keep with a remark…", "Could not be recorded…"]
+    places = [row.index(each) for each in words]
+    assert places == sorted(places)
+    assert "<button" not in row
+    assert "Couchside advises recording again. Keep this one all the same?" in text
+    good = bring().recording
+    assert good is not None
+    text = client.get(f"/recordings/{good.id}").text
+    assert '<button name="kind" value="keep" accesskey="k" class="primary">' in text
+
+
 def test_the_slower_of_two_deciders_is_told(client: TestClient, faulty_id: int) -> None:
-    form = {"kind": "keep", "seen_number": "0"}
+    form = {"kind": "keep", "reason": "Nobody can come back", **SEEN}
     assert client.post(f"/recordings/{faulty_id}/decision", data=form).status_code == 303
     answer = client.post(f"/recordings/{faulty_id}/decision", data=form)
     assert answer.status_code == 409
@@ -153,11 +184,38 @@ def test_a_stray_recording_is_filed_by_hand(
 ) -> None:
     stray = bring(patient=Patient(identifier="T-9", family_name="Nobody")).recording
     assert stray is not None
-    assert "lies under no order" in client.get(f"/recordings/{stray.id}").text
+    text = client.get(f"/recordings/{stray.id}").text
+    because = "lies under no order: no order of today waits for patient T-9."
+    assert text.index(because) < text.index(">File</button>")
+    assert 'class="ways"' not in text
+    keep = {"kind": "keep", "seen_number": "0", "advised": stray.verdict.value}
+    refused = client.post(f"/recordings/{stray.id}/decision", data=keep)
+    assert refused.status_code == 422
+    assert "file it under its person first" in refused.text
     answer = client.post(f"/recordings/{stray.id}/match", data={"order_id": str(order_id)})
     assert answer.status_code == 303
     assert open_recording(desk, stray.id).order is not None
     assert "The file names another person: Nobody" in client.get(f"/recordings/{stray.id}").text
+
+
+def test_a_recording_under_the_wrong_order_is_filed_elsewhere(
+    client: TestClient, desk: Desk, order_id: int, faulty_id: int
+) -> None:
+    other = add_order(desk, NewOrder(patient=Patient(identifier="T-2", family_name="Reed")))
+    assert "File this one elsewhere…" in client.get(f"/recordings/{faulty_id}").text
+    form = {"from_order_id": str(order_id), "order_id": str(other.id), "reason": "Mixed up"}
+    refused = client.post(f"/recordings/{faulty_id}/move", data=form | {"reason": ""})
+    assert refused.status_code == 422
+    answer = client.post(f"/recordings/{faulty_id}/move", data=form)
+    assert answer.headers["location"] == f"/recordings/{faulty_id}"
+    opened = open_recording(desk, faulty_id)
+    assert opened.order == other
+    assert (
+        "The file names another person: Quill, Ada" in client.get(f"/recordings/{faulty_id}").text
+    )
+    again = client.post(f"/recordings/{faulty_id}/move", data=form)
+    assert again.status_code == 409
+    assert "filed elsewhere meanwhile" in again.text
 
 
 @pytest.mark.parametrize("order", ["", "no", "99", "99999999999999999999"])

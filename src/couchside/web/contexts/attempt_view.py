@@ -26,7 +26,7 @@ class DecisionView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AttemptRow:
-    """One link of the chain."""
+    """One link of the chain; `time` is when it was recorded, where the file says so."""
 
     number: int
     address: str
@@ -34,6 +34,7 @@ class AttemptRow:
     shape: str
     verdict: str
     time: str
+    arrived: str
     filed: str
     decision: DecisionView | None
 
@@ -60,6 +61,7 @@ def _view_attempt(desk: Desk, attempt: AttemptSummary, shown_id: int) -> Attempt
         shape=VERDICT_SHAPES[attempt.verdict],
         verdict=sentence_case(attempt.verdict.value),
         time=format_clock(attempt.start or attempt.received_at, desk.zone),
+        arrived=format_clock(attempt.received_at, desk.zone),
         filed=FILED_BY_WORDS[attempt.filed_by],
         decision=view_decision(desk, attempt.decision) if attempt.decision else None,
     )

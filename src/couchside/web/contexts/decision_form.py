@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from couchside.quality.model import Assessment, Finding, Verdict
 from couchside.recording import Electrode
 from couchside.service import DecisionKind, OpenedRecording
+from couchside.service.text_limits import LONGEST_TEXT
 from couchside.web.contexts.electrode_view import name_place
 from couchside.web.wording import sentence_case
 
@@ -18,37 +19,119 @@ NOT_RECORDED_REASONS = (
 )
 
 
+KEPT_ANYWAY_REASONS = (
+    "No other recording can be made now",
+    "The fault does not touch what is asked",
+    "It looks the same after another attempt",
+)
+_AGAINST_ADVICE = "Couchside advises recording again. Keep this one all the same?"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """One way on: its button, and the form behind it where it asks something first.
+
+    `takes_first` says that the first reason is chosen already.
+    """
+
+    id: str
+    kind: DecisionKind
+    words: str
+    shape: str
+    key: str
+    is_advised: bool
+    asks: bool = True
+    asks_first: str = ""
+    reasons: tuple[str, ...] = ()
+    takes_first: bool = False
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DecisionForm:
-    """The four ways on, the advised one marked.
+    """The four ways on, the advised one first.
 
-    `remark` is made ready from the findings that ask for one; `reasons` are the findings that speak
-    for recording again, weightiest first.
+    `remark` is made ready from the findings that ask for one.
     """
 
     address: str
     seen_number: int
-    advised: DecisionKind
+    advised: Verdict
     remark: str
-    reasons: tuple[str, ...]
-    not_recorded_reasons: tuple[str, ...]
+    ways: tuple[Way, ...]
+    longest_text: int = LONGEST_TEXT
 
 
 def make_decision_form(opened: OpenedRecording) -> DecisionForm:
     """The form for one recording."""
+    assessment = opened.assessment
+    ways = (_keep(assessment.verdict), _remark(assessment.verdict), _again(assessment), _not())
     return DecisionForm(
         address=f"/recordings/{opened.summary.id}/decision",
         seen_number=opened.decision_number,
-        advised=DecisionKind(opened.assessment.verdict.value),
-        remark=_suggest_remark(opened.assessment),
-        reasons=_suggest_reasons(opened.assessment),
-        not_recorded_reasons=NOT_RECORDED_REASONS,
+        advised=assessment.verdict,
+        remark=_suggest_remark(assessment),
+        ways=tuple(sorted(ways, key=lambda way: not way.is_advised)),
+    )
+
+
+def _keep(verdict: Verdict) -> Way:
+    is_against_advice = verdict is Verdict.RECORD_AGAIN
+    return Way(
+        id="keep",
+        kind=DecisionKind.KEEP,
+        words="Keep all the same" if is_against_advice else "Keep",
+        shape="ring",
+        key="k",
+        is_advised=verdict is Verdict.KEEP,
+        asks=is_against_advice,
+        asks_first=_AGAINST_ADVICE,
+        reasons=KEPT_ANYWAY_REASONS,
+    )
+
+
+def _remark(verdict: Verdict) -> Way:
+    return Way(
+        id="note",
+        kind=DecisionKind.KEEP_WITH_REMARK,
+        words="Keep with a remark",
+        shape="note",
+        key="n",
+        is_advised=verdict is Verdict.KEEP_WITH_REMARK,
+    )
+
+
+def _again(assessment: Assessment) -> Way:
+    return Way(
+        id="again",
+        kind=DecisionKind.RECORD_AGAIN,
+        words="Record again",
+        shape="turn",
+        key="a",
+        is_advised=assessment.verdict is Verdict.RECORD_AGAIN,
+        reasons=_suggest_reasons(assessment),
+        takes_first=True,
+    )
+
+
+def _not() -> Way:
+    return Way(
+        id="not",
+        kind=DecisionKind.COULD_NOT_BE_RECORDED,
+        words="Could not be recorded",
+        shape="barred",
+        key="x",
+        is_advised=False,
+        reasons=NOT_RECORDED_REASONS,
     )
 
 
 def _suggest_remark(assessment: Assessment) -> str:
-    sentences = [each.sentence for each in assessment.findings if each.asks is not Verdict.KEEP]
-    return " ".join(sentences)
+    remark = ""
+    for each in assessment.findings:
+        longer = f"{remark} {each.sentence}".strip()
+        if each.asks is not Verdict.KEEP and len(longer) <= LONGEST_TEXT:
+            remark = longer
+    return remark
 
 
 def _suggest_reasons(assessment: Assessment) -> tuple[str, ...]:

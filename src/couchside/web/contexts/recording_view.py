@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from couchside.measures.tell_now import TellNow
-from couchside.recording import Patient
+from couchside.recording import Patient, Sex
 from couchside.service import Desk, OpenedRecording, RoundEntry, Settings, State
 from couchside.web.contexts.attempt_view import (
     AttemptRow,
@@ -33,6 +33,7 @@ class RecordingView:
     """
 
     id: int
+    order_id: int | None
     name: str
     facts: tuple[str, ...]
     place: str
@@ -54,9 +55,14 @@ class RecordingView:
     note: str
     choices: tuple[OrderChoice, ...]
 
+    @property
+    def is_filed(self) -> bool:
+        """Whether it lies under an order."""
+        return self.order_id is not None
+
 
 def view_recording(
-    desk: Desk, opened: OpenedRecording, settings: Settings, open_orders: tuple[RoundEntry, ...]
+    desk: Desk, opened: OpenedRecording, settings: Settings, orders: tuple[RoundEntry, ...]
 ) -> RecordingView:
     """One recording as its page shows it."""
     patient = get_shown_patient(opened)
@@ -64,6 +70,7 @@ def view_recording(
     decisions = tuple(view_decision(desk, each) for each in opened.decisions)
     return RecordingView(
         id=opened.summary.id,
+        order_id=opened.order.id if opened.order else None,
         name=name_of(patient),
         facts=describe_patient(patient),
         place=opened.order.place if opened.order else "",
@@ -83,7 +90,7 @@ def view_recording(
         duration_s=opened.recording.duration_s,
         file_facts=list_facts(desk, opened),
         note=opened.summary.note,
-        choices=list_choices(opened.recording.patient, open_orders) if not opened.order else (),
+        choices=list_choices(opened.recording.patient, orders),
     )
 
 
@@ -101,11 +108,16 @@ def _find_contradiction(opened: OpenedRecording) -> str:
         (stated.identifier, ordered.identifier),
         (stated.birth_date, ordered.birth_date),
         (stated.family_name.casefold(), ordered.family_name.casefold()),
+        (_known(stated.sex), _known(ordered.sex)),
     )
     if all(left == right for left, right in pairs if left and right):
         return ""
     named = ", ".join((name_of(stated), *describe_patient(stated)))
     return f"The file names another person: {named}. Make sure whose recording this is."
+
+
+def _known(sex: Sex) -> Sex | None:
+    return None if sex is Sex.NOT_STATED else sex
 
 
 def _list_not_judged(told: TellNow | None) -> tuple[str, ...]:

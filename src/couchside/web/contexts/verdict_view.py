@@ -15,7 +15,7 @@ from couchside.web.contexts.electrode_view import (
 )
 from couchside.web.wording import VERDICT_SHAPES, sentence_case
 
-_NOTHING_FOUND = "Nothing was found that stands in the way of reading it."
+_NOTHING_FOUND = "Nothing was noticed that speaks against reading it."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

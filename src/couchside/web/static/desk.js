@@ -5,6 +5,7 @@ const OUT_OF_TOUCH_AFTER = 3;
 listenToDrops();
 listenToSilence();
 keepOpenForms();
+rememberTaps();
 
 /** Files that are let go anywhere on the page are handed in by its upload form. */
 function listenToDrops() {
@@ -62,6 +63,16 @@ function keepOpenForms() {
     const isAtWork = document.activeElement?.closest("#now form") ?? null;
     if (isAtWork !== null && event.target instanceof Element && event.target.id === "now") {
       event.preventDefault();
+    }
+  });
+}
+
+/** The tap that leads to another page is told to it, so that its second half does nothing there. */
+function rememberTaps() {
+  document.addEventListener("click", (event) => {
+    if (event.detail > 0) {
+      const tap = { x: event.clientX, y: event.clientY, atMs: Date.now() };
+      sessionStorage.setItem("last-tap", JSON.stringify(tap));
     }
   });
 }

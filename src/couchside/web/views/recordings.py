@@ -7,7 +7,18 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Request, Response
 from fastapi.responses import RedirectResponse
 
-from couchside.service import DecisionKind, decide, list_round, match
+from couchside.errors import InvalidInput
+from couchside.quality.model import Verdict
+from couchside.service import (
+    DecisionKind,
+    Desk,
+    OpenedRecording,
+    RoundEntry,
+    decide,
+    list_round,
+    match,
+    move,
+)
 from couchside.web.contexts.attempt_view import view_attempts
 from couchside.web.contexts.recording_view import view_recording
 from couchside.web.contexts.round_view import list_open
@@ -26,8 +37,7 @@ def show_recording(
     request: Request, desk: DeskHere, opened: RecordingHere, settings: SettingsHere
 ) -> Response:
     """Verdict, evidence, decision."""
-    open_orders = () if opened.order else list_open(list_round(desk))
-    view = view_recording(desk, opened, settings, open_orders)
+    view = view_recording(desk, opened, settings, _list_orders(desk, opened))
     return render(request, "recording.html", recording=view)
 
 
@@ -49,6 +59,7 @@ def decide_on_recording(
     desk: DeskHere, opened: RecordingHere, form: Annotated[DecisionFields, Form()]
 ) -> Response:
     """Put a person's decision on the recording."""
+    _check_advice_seen(form.advised, opened.assessment.verdict)
     decide(desk, form.to_wish(opened.summary.id))
     stays = form.kind is _STAYS_OPEN and opened.order is not None
     onward = f"/recordings/{opened.summary.id}" if stays else "/round"
@@ -62,3 +73,40 @@ def file_under_order(
     """File a recording that found no order by itself."""
     match(desk, recording_id=opened.summary.id, order_id=min(order_id, LARGEST_ID))
     return RedirectResponse(f"/recordings/{opened.summary.id}", status_code=303)
+
+
+@router.post("/move")
+def file_elsewhere(
+    desk: DeskHere,
+    opened: RecordingHere,
+    from_order_id: Annotated[int, Form()],
+    order_id: Annotated[int, Form()],
+    reason: Annotated[str, Form()] = "",
+) -> Response:
+    """File a recording that lies under the wrong order under the right one."""
+    move(
+        desk,
+        recording_id=opened.summary.id,
+        from_order_id=from_order_id,
+        order_id=min(order_id, LARGEST_ID),
+        reason=reason,
+    )
+    return RedirectResponse(f"/recordings/{opened.summary.id}", status_code=303)
+
+
+def _list_orders(desk: Desk, opened: OpenedRecording) -> tuple[RoundEntry, ...]:
+    """Under which the recording may be filed: those that wait, and to move it, all others too."""
+    if opened.order is None:
+        return list_open(list_round(desk))
+    days = {desk.today(), opened.order.day}
+    entries = (entry for day in sorted(days) for entry in list_round(desk, day).entries)
+    return tuple(entry for entry in entries if entry.order.id != opened.order.id)
+
+
+def _check_advice_seen(seen: Verdict | None, advised: Verdict) -> None:
+    if seen is None:
+        raise InvalidInput(
+            "the decision does not say which advice was on the page; decide on the recording's page"
+        )
+    if seen is not advised:
+        raise InvalidInput(f"the advice is {advised.value} by now; look again and decide")

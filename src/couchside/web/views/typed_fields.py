@@ -7,6 +7,7 @@ from datetime import datetime, time
 from pydantic import BaseModel
 
 from couchside.errors import InvalidInput
+from couchside.quality.model import Verdict
 from couchside.recording import Patient, Sex
 from couchside.service import (
     DecisionKind,
@@ -53,10 +54,11 @@ class OrderFields(BaseModel):
 
 
 class DecisionFields(BaseModel):
-    """A decision as it was chosen and typed."""
+    """A decision as it was chosen and typed; `advised` is the verdict that stood above it."""
 
     kind: DecisionKind
     seen_number: int
+    advised: Verdict | None = None
     reason: str = ""
     reason_text: str = ""
     remark: str = ""
