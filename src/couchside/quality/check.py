@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from couchside.measures import measure
 from couchside.quality.cables import check_cables
+from couchside.quality.clipping import check_clipping
 from couchside.quality.electrode_noise import measure_electrode_noise
 from couchside.quality.folding import lost_leads, unreadable_leads, without_consequences
 from couchside.quality.heartbeat import check_heartbeat
@@ -37,11 +38,13 @@ def check(recording: Recording) -> Assessment:
     waves = delineate(recording)
     signals = prepare_signals(recording, waves)
     noise = check_noise(signals, waves)
+    lost = lost_leads(noise)
     findings = (
-        *check_heartbeat(recording, waves),
+        *check_heartbeat(recording, waves, lost),
         *noise,
+        *check_clipping(signals, lost),
         *check_cables(waves, unreadable_leads(noise)),
-        *check_identities(recording, lost_leads(noise)),
+        *check_identities(recording, lost),
         *check_settings(recording),
         *check_patient(recording),
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 
 from couchside.quality import thresholds
@@ -11,11 +13,24 @@ from couchside.recording import Recording
 from couchside.waves.model import Waves
 
 
-def check_heartbeat(recording: Recording, waves: Waves) -> tuple[Finding, ...]:
-    """No heartbeat found, or a QRS of absurd size; none where both are as they should be."""
+def check_heartbeat(
+    recording: Recording, waves: Waves, lost_leads: Iterable[str]
+) -> tuple[Finding, ...]:
+    """No heartbeat found, or a QRS of absurd size; none where both are as they should be.
+
+    Parameters
+    ----------
+    recording : Recording
+        For its length.
+    waves : Waves
+        With the beats and the representative one.
+    lost_leads : iterable of str
+        Leads without a signal at some time: driven to their limit and back, they say nothing
+        about the gain.
+    """
     if waves.beat_count < thresholds.FEWEST_BEATS:
         return (_no_heartbeat(recording, waves),)
-    return _check_amplitude(waves)
+    return _check_amplitude(waves, frozenset(lost_leads))
 
 
 def _no_heartbeat(recording: Recording, waves: Waves) -> Finding:
@@ -32,16 +47,20 @@ def _no_heartbeat(recording: Recording, waves: Waves) -> Finding:
     )
 
 
-def _check_amplitude(waves: Waves) -> tuple[Finding, ...]:
+def _check_amplitude(waves: Waves, lost_leads: frozenset[str]) -> tuple[Finding, ...]:
     beat = waves.representative
-    if beat is None or not np.isfinite(beat.microvolts).any():
+    if beat is None:
         return ()
-    low_uv, high_uv = np.percentile(beat.microvolts, thresholds.HEIGHT_PERCENTILES, axis=1)
+    rows = [row for row, name in enumerate(beat.leads) if name not in lost_leads]
+    microvolts = beat.microvolts[rows]
+    if not np.isfinite(microvolts).any():
+        return ()
+    low_uv, high_uv = np.percentile(microvolts, thresholds.HEIGHT_PERCENTILES, axis=1)
     heights_uv = np.nan_to_num(high_uv - low_uv)
     largest_uv, usual_uv = float(heights_uv.max()), float(np.median(heights_uv))
     if largest_uv >= thresholds.SMALLEST_QRS_UV and usual_uv <= thresholds.LARGEST_USUAL_QRS_UV:
         return ()
-    if usual_uv < thresholds.BEAT_OVER_RESIDUAL * float(np.nanmedian(beat.residual_rms_uv)):
+    if usual_uv < thresholds.BEAT_OVER_RESIDUAL * float(np.nanmedian(beat.residual_rms_uv[rows])):
         return ()
     size = "small" if largest_uv < thresholds.SMALLEST_QRS_UV else "large"
     return (
@@ -54,7 +73,7 @@ def _check_amplitude(waves: Waves) -> tuple[Finding, ...]:
             ),
             remedy="Check the recorder's gain and the unit of the file, then record again.",
             confidence=0.9,
-            leads=(beat.leads[int(np.argmax(heights_uv))],),
+            leads=(beat.leads[rows[int(np.argmax(heights_uv))]],),
             figures={"largest_beat_uv": largest_uv},
         ),
     )

@@ -25,7 +25,7 @@ _ANYWHERE = {
         "right-leg electrode sticks"
     ),
     FindingKind.FLAT: "Check the limb electrodes, their clips and the patient cable",
-    FindingKind.SATURATED: "Check the limb electrodes, their clips and the patient cable",
+    FindingKind.SATURATED: "Check the electrodes of these leads, their clips and their cables",
     FindingKind.MISSING_SAMPLES: "Check the patient cable and the connection to the recorder",
 }
 

@@ -57,6 +57,14 @@ SATURATED_HOLD_S = 0.04
 SATURATED_AWAY_UV = 1500.0
 RAIL_UV = 10000.0
 """A level that no resting ECG reaches: twice the input range of ±5 mV [IEC60601-2-25]."""
+CUT_SAMPLES = 3
+CUT_FALL_STEPS = 6.0
+"""By design: a parabola within a step for three samples falls by 2.8 steps with the next."""
+CUT_BEATS = 3
+"""A single tall beat at the end of the range leaves the others to be read (by design)."""
+LEAST_STEP_UV = 0.01
+"""Finer differences are the rounding of lead formulas and no step of any recorder."""
+CUT_CONFIDENCE = 0.9
 LOST_SHARE = 0.3
 """A lead at the limit for less of the time is driven there and back, not lost (by design)."""
 FEWEST_LEADS_FOR_LIMB = 6
