@@ -72,6 +72,11 @@ class Recorder:
                 raise InvalidInput(f"{name} is {getattr(self, name)}; give a number above 0")
 
     @property
+    def rail_uv(self) -> float:
+        """The last step within its range, at which a signal is cut off."""
+        return float(np.round(self.range_uv / self.resolution_uv)) * self.resolution_uv
+
+    @property
     def settings(self) -> AcquisitionSettings:
         """What the file says about the filters."""
         if not self.states_filters:

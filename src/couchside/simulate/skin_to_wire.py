@@ -62,6 +62,9 @@ def add_electrodes(clean_uv: FloatArray, scenario: Scenario, noises: RecordedNoi
 def draw_lost_leads(leads_uv: FloatArray, scenario: Scenario) -> None:
     """Draw the leads of a lost electrode as the recorder does, flat or at its rail, in place.
 
+    An input at its rail stays there, whatever the high-pass filter behind it; a sample that the
+    recorder lost stays lost.
+
     Parameters
     ----------
     leads_uv : array of shape (12, sample)
@@ -69,14 +72,16 @@ def draw_lost_leads(leads_uv: FloatArray, scenario: Scenario) -> None:
     scenario : Scenario
         Its faults of lost contact.
     """
+    recorder = scenario.recorder
+    drawn_uv = {FaultKind.CONTACT_FLAT: 0.0, FaultKind.CONTACT_RAIL: recorder.rail_uv}
     for fault in scenario.faults:
-        if fault.kind in {FaultKind.CONTACT_FLAT, FaultKind.CONTACT_RAIL}:
-            cable = _cable_on(fault.electrode, scenario.cables)
-            weights = _weights(cable)
-            rail = scenario.recorder.range_uv if fault.kind is FaultKind.CONTACT_RAIL else 0.0
-            span = fault.span(leads_uv.shape[1], scenario.recorder.rate_hz)
-            for lead in np.flatnonzero(weights):
-                leads_uv[lead, span] = np.sign(weights[lead]) * rail
+        if fault.kind not in drawn_uv:
+            continue
+        weights = _weights(_cable_on(fault.electrode, scenario.cables))
+        span = fault.span(leads_uv.shape[1], recorder.rate_hz)
+        for lead in np.flatnonzero(weights):
+            samples = leads_uv[lead, span]
+            samples[~np.isnan(samples)] = np.sign(weights[lead]) * drawn_uv[fault.kind]
 
 
 def _add_faults(

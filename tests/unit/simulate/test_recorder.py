@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from couchside.errors import InvalidInput
-from couchside.recording import Electrode
+from couchside.recording import ELECTRODES, Electrode, get_lead_matrix
 from couchside.simulate import (
     Contact,
     Fault,
@@ -119,6 +119,29 @@ def test_without_the_right_leg_all_leads_are_lost() -> None:
         lost = simulate(replace(scenario, faults=(fault,)))
         added = lost.recording.microvolts - simulate(scenario).recording.microvolts
         assert (added.std(axis=1) > 40.0).sum() >= 10, kind
+
+
+@pytest.mark.parametrize("electrode", [Electrode.RA, Electrode.LA, Electrode.LL, Electrode.C4])
+@pytest.mark.parametrize("high_pass_hz", [0.05, 0.5])
+def test_an_input_at_its_rail_stays_there_behind_any_high_pass(
+    electrode: Electrode, high_pass_hz: float
+) -> None:
+    recorder = Recorder(high_pass_hz=high_pass_hz, range_uv=5000.0, resolution_uv=40.0)
+    fault = Fault(kind=FaultKind.CONTACT_RAIL, electrode=electrode, start_s=2.0, end_s=8.0)
+    scenario = replace(random_scenario(5), recorder=recorder, faults=(fault,))
+    microvolts = simulate(scenario).recording.microvolts[:, 1000:4000]
+    reached = get_lead_matrix()[:, ELECTRODES.index(electrode)]
+    assert (microvolts[reached > 0.0] == 5000.0).all()
+    assert (microvolts[reached < 0.0] == -5000.0).all()
+    assert (np.abs(microvolts[reached == 0.0]) < 5000.0).all()
+
+
+def test_samples_that_were_lost_stay_lost_at_the_rail() -> None:
+    recorder = Recorder(dropped_spans_s=((3.0, 3.5),))
+    fault = Fault(kind=FaultKind.CONTACT_RAIL, electrode=Electrode.C2)
+    lost = simulate(replace(random_scenario(5), recorder=recorder, faults=(fault,))).recording
+    assert np.isnan(lost.microvolts[:, 1500:1750]).all()
+    assert np.isfinite(np.delete(lost.microvolts, np.s_[1500:1750], axis=1)).all()
 
 
 def test_mains_above_half_the_rate_is_held_back() -> None:
