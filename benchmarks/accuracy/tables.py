@@ -96,7 +96,8 @@ _QTDB_NOTE = (
 )
 _INTERVALS_NOTE = (
     "Reference: each lead's median over the beats of the leading group, then the second earliest "
-    "onset and the second latest end over the leads."
+    "onset and the second latest end over the leads. Intervals that were withheld as too uncertain "
+    "are left out; the section on half-widths counts them."
 )
 _SIMULATED_NOTE = (
     "Random adults, and beats written from half sines and triangles, with exact boundaries; other "

@@ -11,10 +11,10 @@ from couchside.measures.model import MeasureName
 
 # fmt: off
 WEIGHTS: dict[MeasureName, tuple[float, float, float, float]] = {
-    MeasureName.P_DURATION: (12.298, 0.229, 0.321, 1.424),
-    MeasureName.PR_INTERVAL: (9.510, 0.504, 0.522, 1.463),
-    MeasureName.QRS_DURATION: (27.473, 1.894, 1.351, 0.161),
-    MeasureName.QT_INTERVAL: (25.720, 6.165, 0.006, 3.690),
-    MeasureName.JT_INTERVAL: (13.768, 4.379, 0.020, 3.177),
+    MeasureName.P_DURATION: (8.830, 0.901, 0.110, 1.303),
+    MeasureName.PR_INTERVAL: (9.872, 0.363, 1.107, 1.438),
+    MeasureName.QRS_DURATION: (27.126, 2.273, 1.463, 0.227),
+    MeasureName.QT_INTERVAL: (27.100, 6.157, 0.007, 3.573),
+    MeasureName.JT_INTERVAL: (16.194, 1.948, 0.002, 3.522),
 }
 """Constant in ms, leads, beats, noise."""
