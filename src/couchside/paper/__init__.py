@@ -2,8 +2,20 @@
 
 from couchside.paper.compose import render
 from couchside.paper.excerpt import excerpt
+from couchside.paper.filing import Filing, PrintedDecision
 from couchside.paper.page import Page, Pages
 from couchside.paper.sizes import Layout, LimbOrder, PaperSize
 from couchside.paper.strip import render_strip
 
-__all__ = ["Layout", "LimbOrder", "Page", "Pages", "PaperSize", "excerpt", "render", "render_strip"]
+__all__ = [
+    "Filing",
+    "Layout",
+    "LimbOrder",
+    "Page",
+    "Pages",
+    "PaperSize",
+    "PrintedDecision",
+    "excerpt",
+    "render",
+    "render_strip",
+]

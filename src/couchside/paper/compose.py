@@ -3,16 +3,32 @@
 from __future__ import annotations
 
 from couchside.errors import InvalidInput
-from couchside.paper.calibration import count_lanes, make_calibration
-from couchside.paper.footer import make_footer
+from couchside.paper.calibration import make_calibration
+from couchside.paper.continued import draw_continued
+from couchside.paper.filing import (
+    Filing,
+    choose_patient,
+    describe_decision,
+    describe_decision_in_short,
+    list_identity_notes,
+)
+from couchside.paper.footer import lay_out_footer, list_facts, make_footer
 from couchside.paper.frames import CONTENT_WIDTH_MM, divide_sheet
 from couchside.paper.grid import make_grid
-from couchside.paper.header import make_banner, make_header
-from couchside.paper.layouts import Arrangement, arrange
-from couchside.paper.model import Box, Drawing
+from couchside.paper.header import (
+    IDENTITY_ROOM_MM,
+    count_lines,
+    list_notices,
+    make_banner,
+    make_header,
+)
+from couchside.paper.identity import lay_out_identity
+from couchside.paper.in_full import list_sections
+from couchside.paper.layouts import Arrangement
+from couchside.paper.model import Drawing
 from couchside.paper.page import Page
-from couchside.paper.report import make_report
-from couchside.paper.rows import Rows, calibration_zone_mm, place_baselines
+from couchside.paper.plot import divide_plot
+from couchside.paper.report import Remarks, make_report
 from couchside.paper.sizes import (
     STANDARD_GAIN_MM_PER_MV,
     STANDARD_SPEED_MM_PER_S,
@@ -24,13 +40,10 @@ from couchside.paper.sizes import (
     choose,
 )
 from couchside.paper.tell_now_band import list_tell_now_lines, make_tell_now_band
-from couchside.paper.traces import extent_mm, make_traces
+from couchside.paper.traces import make_traces
 from couchside.paper.wording import describe_shown, list_deviations, short_digest
 from couchside.quality.model import Assessment
 from couchside.recording import Recording
-
-_LABEL_RISE_SHARE = 0.36
-_LABEL_RISE_MAX_MM = 11.0
 
 
 def render(
@@ -44,8 +57,9 @@ def render(
     chest_gain_mm_per_mv: float | None = None,
     limb_order: LimbOrder | str = LimbOrder.STANDARD,
     start_s: float = 0.0,
+    filing: Filing | None = None,
 ) -> Page:
-    """Draw a recording to scale on one landscape page.
+    """Draw a recording to scale on one landscape page, and what it cannot tell on further ones.
 
     Parameters
     ----------
@@ -68,11 +82,13 @@ def render(
         In Cabrera order aVR is drawn inverted and labelled −aVR.
     start_s : float
         Second of the recording at which the page begins.
+    filing : Filing or None
+        The person it is filed under, whom the page then names, and what was decided.
 
     Returns
     -------
     Page
-        With `pdf()` and `svg()`, which give bytes.
+        With `pdf()` and `svg()`, which give bytes; the SVG holds the first page.
 
     Raises
     ------
@@ -89,35 +105,68 @@ def render(
         start_s=start_s,
     )
     _check_start(recording, start_s)
-    return Page(drawing=_compose(recording, assessment, settings))
+    return _compose(recording, assessment, filing, settings)
 
 
 def _compose(
-    recording: Recording, assessment: Assessment | None, settings: PrintSettings
-) -> Drawing:
-    deviations = list_deviations(recording, settings)
+    recording: Recording,
+    assessment: Assessment | None,
+    filing: Filing | None,
+    settings: PrintSettings,
+) -> Page:
+    patient = choose_patient(recording, filing)
+    identity = lay_out_identity(patient, recording.start, IDENTITY_ROOM_MM)
+    notices = list_notices(
+        list_identity_notes(recording, filing), list_deviations(recording, settings)
+    )
     tell_now = assessment.tell_now if assessment is not None else None
     told = list_tell_now_lines(tell_now, CONTENT_WIDTH_MM)
-    frames = divide_sheet(settings.paper, with_banner=bool(deviations), tell_now_lines=len(told))
-    bands = [make_banner(deviations, frames.banner)] if frames.banner is not None else []
+    frames = divide_sheet(
+        settings.paper,
+        banner_lines=count_lines(notices),
+        tell_now_lines=len(told.lines),
+        identity_mm=identity.height_mm,
+    )
+    bands = [make_banner(notices, frames.banner)] if frames.banner is not None else []
     if tell_now is not None and frames.tell_now is not None:
-        bands.insert(0, make_tell_now_band(tell_now, told, frames.tell_now))
-    arrangement, rows = _divide_plot(recording, settings, frames.plot)
-    return Drawing(
+        bands.insert(0, make_tell_now_band(tell_now, list(told.lines), frames.tell_now))
+    arrangement, rows = divide_plot(recording, settings, frames.plot)
+    remarks = _list_remarks(recording, filing)
+    report = make_report(assessment, remarks, frames.details)
+    facts = list_facts(recording, settings, describe_shown(recording, arrangement), patient)
+    footer = lay_out_footer(facts)
+    title = f"ECG {short_digest(recording)}".strip()
+    first = Drawing(
         width_mm=frames.width_mm,
         height_mm=frames.height_mm,
-        title=f"ECG {short_digest(recording)}".strip(),
+        title=title,
         description=_describe(recording, settings, arrangement),
         layers=(
             make_grid(rows.box),
             make_calibration(arrangement.strips, rows, settings.gains),
             *make_traces(recording, arrangement.strips, rows, settings.gains),
-            make_header(recording, assessment, frames.identity),
+            make_header(identity, assessment, describe_decision_in_short(filing), frames.identity),
             *bands,
-            make_report(recording, assessment, frames.details),
-            make_footer(recording, settings, describe_shown(recording, arrangement), frames.footer),
+            report.layer,
+            make_footer(footer, frames.footer),
         ),
     )
+    if report.is_whole and told.is_whole and footer.is_whole:
+        return Page(drawing=first)
+    sections = list_sections(
+        assessment,
+        remarks,
+        None if told.is_whole else tell_now,
+        [] if footer.is_whole else facts,
+    )
+    return Page(drawing=first, further=draw_continued(sections, frames, identity, footer, title))
+
+
+def _list_remarks(recording: Recording, filing: Filing | None) -> Remarks:
+    """The decision first, then what came with the recording."""
+    decided = [(words, index == 0) for index, words in enumerate(describe_decision(filing))]
+    came = [" / ".join(recording.remarks)] if recording.remarks else []
+    return [*decided, *((words, False) for words in came)]
 
 
 def _check_start(recording: Recording, start_s: float) -> None:
@@ -126,42 +175,6 @@ def _check_start(recording: Recording, start_s: float) -> None:
             f"the page would begin at {start_s} s, but the recording lasts "
             f"{recording.duration_s:g} s; choose a start within it"
         )
-
-
-def _divide_plot(
-    recording: Recording, settings: PrintSettings, box: Box
-) -> tuple[Arrangement, Rows]:
-    """Rows and columns of the plot.
-
-    How much time a row holds depends on the room for calibration pulses, and that room on which
-    leads share a row; the leads are therefore arranged once to see, and once to stay.
-    """
-    speed, gains = settings.speed_mm_per_s, settings.gains
-    seen = arrange(recording, settings, box.width_mm / speed)
-    lane_count = count_lanes(seen.strips, gains, box.height_mm / seen.row_count)
-    zone_mm = calibration_zone_mm(speed, lane_count)
-    arrangement = arrange(recording, settings, (box.width_mm - zone_mm) / speed)
-    share_mm = box.height_mm / arrangement.row_count
-    top, bottom = (
-        [extent_mm(recording, strip, gains) for strip in arrangement.strips if strip.row == row]
-        for row in (0, arrangement.row_count - 1)
-    )
-    rows = Rows(
-        box=box,
-        zone_mm=zone_mm,
-        baselines_mm=place_baselines(
-            box,
-            arrangement.row_count,
-            pulse_mm=gains.tallest_mm_per_mv,
-            rise_mm=max(rise for rise, _ in top),
-            fall_mm=max(fall for _, fall in bottom),
-        ),
-        column_count=arrangement.column_count,
-        speed_mm_per_s=speed,
-        label_rise_mm=min(share_mm * _LABEL_RISE_SHARE, _LABEL_RISE_MAX_MM),
-        lane_count=lane_count,
-    )
-    return arrangement, rows
 
 
 def _describe(recording: Recording, settings: PrintSettings, arrangement: Arrangement) -> str:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
+from couchside.paper.frames import CONTENT_WIDTH_MM
 from couchside.paper.inks import Ink
 from couchside.paper.model import Box, Layer, Mark, Text, printable
 from couchside.paper.sizes import PrintSettings
 from couchside.paper.typeface import lacks_characters, shorten, wrap
 from couchside.paper.wording import CAUTION, describe_provenance, describe_settings
 from couchside.paper.writing_order import is_joined_script
-from couchside.recording import Recording
+from couchside.recording import Patient, Recording
 
 _SIZE_MM = 2.45
 _LINE_MM = 3.1
@@ -17,20 +20,44 @@ _FACT_MM = 90.0
 _JOINT = "  ·  "
 
 
-def make_footer(recording: Recording, settings: PrintSettings, shown: str, box: Box) -> Layer:
-    """At most three lines of settings and provenance, then the caution in a line of its own."""
-    facts = [
-        shorten(printable(fact), _FACT_MM, _SIZE_MM)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Footer:
+    """Lines of facts, and whether all of them had room."""
+
+    lines: tuple[str, ...]
+    is_whole: bool
+
+
+def list_facts(
+    recording: Recording, settings: PrintSettings, shown: str, patient: Patient | None = None
+) -> list[str]:
+    """How it was recorded and drawn, and where it comes from; `patient` is whom the page names."""
+    named = recording.patient if patient is None else patient
+    return [
+        printable(fact)
         for fact in (
             *describe_settings(recording, settings, shown),
-            *_notes_on_characters(recording),
+            *_notes_on_characters(named, recording.remarks),
             *describe_provenance(recording),
         )
     ]
-    lines = wrap(facts, box.width_mm, _SIZE_MM, joint=_JOINT)
+
+
+def lay_out_footer(facts: list[str]) -> Footer:
+    """At most three lines; where that is too little, long facts are shortened."""
+    lines = wrap(facts, CONTENT_WIDTH_MM, _SIZE_MM, joint=_JOINT)
+    if len(lines) <= _LINES:
+        return Footer(lines=tuple(lines), is_whole=True)
+    short = [shorten(fact, _FACT_MM, _SIZE_MM) for fact in facts]
+    lines = wrap(short, CONTENT_WIDTH_MM, _SIZE_MM, joint=_JOINT)
     if len(lines) > _LINES:
         rest = _JOINT.join(lines[_LINES - 1 :])
-        lines = [*lines[: _LINES - 1], shorten(rest, box.width_mm, _SIZE_MM)]
+        lines = [*lines[: _LINES - 1], shorten(rest, CONTENT_WIDTH_MM, _SIZE_MM)]
+    return Footer(lines=tuple(lines), is_whole=False)
+
+
+def make_footer(footer: Footer, box: Box) -> Layer:
+    """The facts, then the caution in a line of its own."""
     marks: list[Mark] = [
         Text(
             x_mm=box.left_mm,
@@ -38,12 +65,12 @@ def make_footer(recording: Recording, settings: PrintSettings, shown: str, box: 
             content=line,
             size_mm=_SIZE_MM,
         )
-        for index, line in enumerate(lines)
+        for index, line in enumerate(footer.lines)
     ]
     marks.append(
         Text(
             x_mm=box.left_mm,
-            y_mm=box.bottom_mm - 0.2,
+            y_mm=box.bottom_mm - 0.4,
             content=CAUTION,
             size_mm=_SIZE_MM,
             ink=Ink.QUIET_TEXT,
@@ -52,12 +79,9 @@ def make_footer(recording: Recording, settings: PrintSettings, shown: str, box: 
     return Layer(name="footer", marks=tuple(marks))
 
 
-def _notes_on_characters(recording: Recording) -> list[str]:
-    """What print cannot show of the recording's own words."""
-    patient = recording.patient
-    texts = [
-        printable(text) for text in (patient.full_name, patient.identifier, *recording.remarks)
-    ]
+def _notes_on_characters(patient: Patient, remarks: tuple[str, ...]) -> list[str]:
+    """What print cannot show of the words on the page."""
+    texts = [printable(text) for text in (patient.full_name, patient.identifier, *remarks)]
     notes = []
     if any(map(lacks_characters, texts)):
         notes.append("\ufffd stands for a character that the page's typeface lacks")

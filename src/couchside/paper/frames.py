@@ -10,14 +10,15 @@ from couchside.paper.sizes import PAPER_MM, PaperSize
 CONTENT_WIDTH_MM = 265.0
 """250 mm, which is 10 s at 25 mm/s, and 15 mm for the calibration pulse; fits either sheet."""
 
-_TOP_MM = 6.0
-_IDENTITY_MM = 13.0
-_BANNER_MM = 5.0
-DETAILS_MM = 29.0
+IDENTITY_MM = 13.0
+DETAILS_MM = 31.4
 TELL_NOW_LINE_MM = 5.2
-_GAP_MM = 1.2
+BANNER_LINE_MM = 3.7
+_TOP_MM = 5.2
+_BANNER_EDGES_MM = 1.3
+_GAP_MM = 1.1
 _FOOTER_MM = 12.4
-_BOTTOM_MM = 4.6
+_BOTTOM_MM = 4.2
 _COARSE_MM = 5.0
 
 
@@ -38,16 +39,18 @@ class Frames:
 def divide_sheet(
     paper: PaperSize,
     *,
-    with_banner: bool,
+    banner_lines: int = 0,
     tell_now_lines: int = 0,
     details_mm: float = DETAILS_MM,
+    identity_mm: float = IDENTITY_MM,
 ) -> Frames:
     """Areas of a sheet, from the top; the plot takes what is left, in whole coarse squares."""
     width, height = PAPER_MM[paper]
     left = (width - CONTENT_WIDTH_MM) / 2
-    identity = Box(left_mm=left, top_mm=_TOP_MM, width_mm=CONTENT_WIDTH_MM, height_mm=_IDENTITY_MM)
+    identity = Box(left_mm=left, top_mm=_TOP_MM, width_mm=CONTENT_WIDTH_MM, height_mm=identity_mm)
     tell_now = _below(identity, tell_now_lines * TELL_NOW_LINE_MM) if tell_now_lines else None
-    banner = _below(tell_now or identity, _BANNER_MM) if with_banner else None
+    banner_mm = banner_lines * BANNER_LINE_MM + _BANNER_EDGES_MM
+    banner = _below(tell_now or identity, banner_mm) if banner_lines else None
     details = _below(banner or tell_now or identity, details_mm)
     room = height - _BOTTOM_MM - _FOOTER_MM - _GAP_MM - details.bottom_mm - _GAP_MM
     plot = _below(details, room // _COARSE_MM * _COARSE_MM)

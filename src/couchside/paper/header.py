@@ -2,67 +2,133 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
+from couchside.paper.frames import BANNER_LINE_MM, CONTENT_WIDTH_MM
+from couchside.paper.identity import IdentityBlock, make_identity
 from couchside.paper.inks import Ink
 from couchside.paper.model import Anchor, Box, Layer, Mark, Rectangle, Segments, Text, printable
 from couchside.paper.shapes import draw_verdict_shape
 from couchside.paper.typeface import shorten, width_mm, wrap
-from couchside.paper.wording import describe_identity, describe_start
 from couchside.quality.model import Assessment
-from couchside.recording import Recording
 
-_NAME_SIZES_MM = (4.8, 4.2, 3.6, 3.1)
 _LINE_SIZE_MM = 2.9
-_JOINT = "  ·  "
-_ONE_NAME_LINE_MM = 4.2
-_TWO_NAME_LINES_MM = 2.9
+_JOINT = " · "
 _WORD_SIZE_MM = 4.8
 _SMALL_SIZE_MM = 2.5
-_VERDICT_WIDTH_MM = 74.0
 _SHAPE_RADIUS_MM = 4.4
+_EDGE_MM = 2.0
+_HEAD_GAP_MM = 4.0
+
+VERDICT_WIDTH_MM = 74.0
+IDENTITY_ROOM_MM = CONTENT_WIDTH_MM - VERDICT_WIDTH_MM - 3.0
+"""What the header leaves for the identity."""
 
 
-def make_header(recording: Recording, assessment: Assessment | None, box: Box) -> Layer:
-    """Identity at the left, date and time beside it, the verdict at the right."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Notice:
+    """White words on dark under the header.
+
+    Parameters
+    ----------
+    head : str
+        In capitals, what it is about.
+    lines : tuple of str
+        What is said, wrapped; none of it is cut.
+    """
+
+    head: str
+    lines: tuple[str, ...]
+
+
+def make_header(
+    identity: IdentityBlock, assessment: Assessment | None, decided: str, box: Box
+) -> Layer:
+    """Identity at the left, the verdict at the right, and under it what a person decided."""
     verdict = Box(
-        left_mm=box.right_mm - _VERDICT_WIDTH_MM,
+        left_mm=box.right_mm - VERDICT_WIDTH_MM,
         top_mm=box.top_mm,
-        width_mm=_VERDICT_WIDTH_MM,
+        width_mm=VERDICT_WIDTH_MM,
         height_mm=box.height_mm,
     )
-    room = box.width_mm - _VERDICT_WIDTH_MM - 3.0
     return Layer(
         name="header",
         marks=(
-            *make_identity(recording, box, room),
+            *make_identity(identity, box),
             *_verdict(assessment, verdict),
+            *_decided(decided, verdict),
             make_rule(box),
         ),
     )
 
 
-def make_banner(deviations: list[str], box: Box) -> Layer:
-    """White words on dark: in what the page or the recording differs from a standard one."""
-    head = "NON-STANDARD"
-    left = box.left_mm + 2.0
-    start = left + width_mm(head, _LINE_SIZE_MM, bold=True) + 4.0
-    words = shorten(" · ".join(deviations), box.right_mm - start - 2.0, _LINE_SIZE_MM)
-    y = box.top_mm + box.height_mm / 2 + _LINE_SIZE_MM * 0.36
+def make_continued_header(identity: IdentityBlock, place: str, box: Box) -> Layer:
+    """The header of a page that carries on another: whose it is, and which page of how many."""
+    right = [("Continued", _WORD_SIZE_MM, 5.0), (place, _LINE_SIZE_MM, 10.2)]
     return Layer(
-        name="banner",
+        name="header",
         marks=(
-            Rectangle(box=box, ink=Ink.BANNER),
-            Text(
-                x_mm=left,
-                y_mm=y,
-                content=head,
-                size_mm=_LINE_SIZE_MM,
-                ink=Ink.BANNER_TEXT,
-                bold=True,
+            *make_identity(identity, box),
+            *(
+                Text(
+                    x_mm=box.right_mm,
+                    y_mm=box.top_mm + down,
+                    content=words,
+                    size_mm=size,
+                    bold=size == _WORD_SIZE_MM,
+                    anchor=Anchor.END,
+                )
+                for words, size, down in right
             ),
-            Text(x_mm=start, y_mm=y, content=words, size_mm=_LINE_SIZE_MM, ink=Ink.BANNER_TEXT),
+            make_rule(box),
         ),
+    )
+
+
+def list_notices(identity: list[str], deviations: list[str]) -> list[Notice]:
+    """What a reader must know before all else: whose it may be, and what is not standard."""
+    told = [("IDENTITY", identity), ("NON-STANDARD", deviations)]
+    return [_wrap_notice(head, facts) for head, facts in told if facts]
+
+
+def make_banner(notices: list[Notice], box: Box) -> Layer:
+    """The notices under one another, white words on dark."""
+    marks: list[Mark] = [Rectangle(box=box, ink=Ink.BANNER)]
+    left, y = box.left_mm + _EDGE_MM, box.top_mm + BANNER_LINE_MM - 0.15
+    for notice in notices:
+        marks.append(_banner_text(notice.head, left, y, bold=True))
+        start = left + _head_mm(notice.head)
+        for line in notice.lines:
+            marks.append(_banner_text(line, start, y, bold=False))
+            y += BANNER_LINE_MM
+    return Layer(name="banner", marks=tuple(marks))
+
+
+def count_lines(notices: list[Notice]) -> int:
+    """How many lines the banner needs."""
+    return sum(len(notice.lines) for notice in notices)
+
+
+def _wrap_notice(head: str, facts: list[str]) -> Notice:
+    room = CONTENT_WIDTH_MM - 2 * _EDGE_MM - _head_mm(head)
+    words = printable(_JOINT.join(facts)).split(" ")
+    return Notice(head=head, lines=tuple(wrap(words, room, _LINE_SIZE_MM)))
+
+
+def _head_mm(head: str) -> float:
+    return width_mm(head, _LINE_SIZE_MM, bold=True) + _HEAD_GAP_MM
+
+
+def _banner_text(words: str, x_mm: float, y_mm: float, *, bold: bool) -> Text:
+    return Text(
+        x_mm=x_mm,
+        y_mm=y_mm,
+        content=words,
+        size_mm=_LINE_SIZE_MM,
+        ink=Ink.BANNER_TEXT,
+        bold=bold,
     )
 
 
@@ -72,50 +138,6 @@ def make_rule(box: Box) -> Mark:
         points_mm=np.array([[[box.left_mm, box.bottom_mm], [box.right_mm, box.bottom_mm]]]),
         ink=Ink.RULE,
     )
-
-
-def make_identity(recording: Recording, box: Box, room_mm: float) -> list[Mark]:
-    """Who was recorded, and when, at the left of the header."""
-    names, size = _fit_name(printable(recording.patient.full_name) or "name not stated", room_mm)
-    top = box.top_mm + (_ONE_NAME_LINE_MM if len(names) == 1 else _TWO_NAME_LINES_MM)
-    marks: list[Mark] = [
-        Text(
-            x_mm=box.left_mm, y_mm=top + index * size * 1.15, content=name, size_mm=size, bold=True
-        )
-        for index, name in enumerate(names)
-    ]
-    facts = _fit_facts(recording, room_mm, most_lines=2 if len(names) == 1 else 1)
-    for index, line in enumerate(reversed(facts)):
-        y = box.bottom_mm - 1.9 - index * _LINE_SIZE_MM * 1.15
-        marks.append(Text(x_mm=box.left_mm, y_mm=y, content=line, size_mm=_LINE_SIZE_MM))
-    return marks
-
-
-def _fit_facts(recording: Recording, room_mm: float, *, most_lines: int) -> list[str]:
-    """Number, birth, sex and time in one line, or in two where there is room for two.
-
-    Where even that is too narrow, the patient number alone is shortened.
-    """
-    told = [*describe_identity(recording.patient, recording.start), describe_start(recording.start)]
-    facts = [printable(fact) for fact in told]
-    lines = wrap(facts, room_mm, _LINE_SIZE_MM, joint=_JOINT)
-    if len(lines) <= most_lines:
-        return lines
-    rest = _JOINT.join(facts[1:])
-    left_over = room_mm - width_mm(f"{_JOINT}{rest}", _LINE_SIZE_MM)
-    return [f"{shorten(facts[0], left_over, _LINE_SIZE_MM)}{_JOINT}{rest}"]
-
-
-def _fit_name(name: str, room_mm: float) -> tuple[list[str], float]:
-    """The name in the largest size that holds it in one line, else in two lines, else shortened."""
-    for size in _NAME_SIZES_MM:
-        if width_mm(name, size, bold=True) <= room_mm:
-            return [name], size
-    size = _NAME_SIZES_MM[-1]
-    lines = wrap(name.split(" "), room_mm, size, bold=True)
-    if len(lines) <= 2:
-        return lines, size
-    return [lines[0], shorten(" ".join(lines[1:]), room_mm, size, bold=True)], size
 
 
 def _verdict(assessment: Assessment | None, box: Box) -> list[Mark]:
@@ -136,12 +158,29 @@ def _verdict(assessment: Assessment | None, box: Box) -> list[Mark]:
         ),
         Text(
             x_mm=right,
-            y_mm=box.top_mm + 9.2,
+            y_mm=box.top_mm + 8.9,
             content=_verdict_note(assessment),
             size_mm=_SMALL_SIZE_MM,
             ink=Ink.QUIET_TEXT,
             anchor=Anchor.END,
         ),
+    ]
+
+
+def _decided(words: str, box: Box) -> list[Mark]:
+    """What a person decided, left of the verdict's shape; the page tells all of it elsewhere."""
+    if not words:
+        return []
+    right = box.right_mm - 2 * _SHAPE_RADIUS_MM - 3.8
+    return [
+        Text(
+            x_mm=right,
+            y_mm=box.top_mm + 12.0,
+            content=shorten(printable(words), right - box.left_mm, _SMALL_SIZE_MM, bold=True),
+            size_mm=_SMALL_SIZE_MM,
+            bold=True,
+            anchor=Anchor.END,
+        )
     ]
 
 

@@ -2,17 +2,33 @@
 
 from __future__ import annotations
 
-from couchside.measures.model import Limits, Measured, MeasureName, Measures, Standing
+from dataclasses import dataclass
+
+from couchside.measures.model import Measured, MeasureName, Measures
 from couchside.measures.names import TABLE_NAMES
 from couchside.paper.inks import Ink
+from couchside.paper.measure_words import (
+    QUOTED,
+    STANDING_WORDS,
+    UNCHECKED,
+    UNCHECKED_NOTE,
+    describe_population,
+    find_printed_standing,
+    format_limits,
+    format_value,
+    has_unchecked,
+    is_outside,
+    short_source,
+)
 from couchside.paper.model import Anchor, Box, Mark, Text, printable
-from couchside.paper.typeface import shorten, wrap
+from couchside.paper.typeface import wrap
 
 _SIZE_MM = 2.5
 _LINE_MM = 2.8
-_NOTE_LINE_MM = 2.3
+_NOTE_LINE_MM = 2.2
 _NOTE_SIZE_MM = 2.2
-_MOST_NOTES = 4
+_MOST_NOTES = 5
+_CONTINUED = "All measures with their limits stand on the next page."
 _JOINT = " · "
 _ROWS = 6
 _COLUMN_GAP_MM = 4.0
@@ -29,17 +45,18 @@ _NAMES_IN_ONE_LINE = TABLE_NAMES | {
 }
 """Each leans on the one before it, so that all fit."""
 
-_STANDINGS = {
-    Standing.WITHIN: "within",
-    Standing.BELOW: "▼ below",
-    Standing.ABOVE: "▲ above",
-    Standing.NO_LIMITS: "",
-}
 _NOTE_MARKS = "¹²³⁴⁵⁶⁷⁸⁹"
-_QUOTED = "†"
 
 
-def make_measure_marks(measures: Measures, box: Box) -> list[Mark]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeasureMarks:
+    """The table, and whether all of it had room."""
+
+    marks: tuple[Mark, ...]
+    is_whole: bool
+
+
+def make_measure_marks(measures: Measures, box: Box) -> MeasureMarks:
     """Two columns of measures; under them the rest, the reasons, and whose limits were used."""
     shown, rest = measures.values[: 2 * _ROWS], measures.values[2 * _ROWS :]
     reasons = list(dict.fromkeys(item.reason for item in shown if item.reason))
@@ -49,24 +66,12 @@ def make_measure_marks(measures: Measures, box: Box) -> list[Mark]:
     for index, measured in enumerate(shown):
         left = box.left_mm + (index // _ROWS) * (width + _COLUMN_GAP_MM)
         y = box.top_mm + (index % _ROWS) * _LINE_MM + 2.3
-        mark = f" {_QUOTED}" if measured.name == quoted else ""
+        mark = f" {QUOTED}" if measured.name == quoted else ""
         marks += _row(measured, mark, reasons, left, y)
-    return marks + _notes(measures, rest, reasons, box)
-
-
-def format_value(measured: Measured) -> str:
-    """A value with its unit, or "not measurable"."""
-    if measured.value is None:
-        return "not measurable"
-    if measured.unit == "mV":
-        return f"{measured.value:.2f} mV"
-    number = (
-        f"{measured.value:.0f}".replace("-0", "0")
-        if abs(measured.value) < 0.5
-        else (f"{measured.value:.0f}")
-    )
-    joint = "" if measured.unit in {"deg", "/min"} else " "
-    return f"{number}{joint}{'°' if measured.unit == 'deg' else measured.unit}".replace("-", "−")
+    lines = _list_notes(measures, rest, reasons, box.width_mm)
+    is_whole = len(lines) <= _MOST_NOTES
+    lines = lines if is_whole else [*lines[: _MOST_NOTES - 1], _CONTINUED]
+    return MeasureMarks(marks=(*marks, *_notes(lines, box)), is_whole=is_whole)
 
 
 def _row(
@@ -84,7 +89,7 @@ def _row(
                 x_mm=left_mm + 25.5, y_mm=y_mm, content=words, size_mm=_SIZE_MM, ink=Ink.QUIET_TEXT
             ),
         ]
-    is_outside = measured.standing in {Standing.BELOW, Standing.ABOVE}
+    stands_out = is_outside(measured)
     return [
         label,
         Text(
@@ -98,7 +103,7 @@ def _row(
         Text(
             x_mm=left_mm + _LIMITS_MM,
             y_mm=y_mm,
-            content=_format_limits(measured.limits),
+            content=format_limits(measured.limits),
             size_mm=_SIZE_MM,
             ink=Ink.QUIET_TEXT,
             anchor=Anchor.END,
@@ -106,47 +111,36 @@ def _row(
         Text(
             x_mm=left_mm + _STANDING_MM,
             y_mm=y_mm,
-            content=_STANDINGS[measured.standing],
+            content=STANDING_WORDS[find_printed_standing(measured)],
             size_mm=_SIZE_MM,
-            bold=is_outside,
-            ink=Ink.TEXT if is_outside else Ink.QUIET_TEXT,
+            bold=stands_out,
+            ink=Ink.TEXT if stands_out else Ink.QUIET_TEXT,
         ),
     ]
 
 
-def _format_limits(limits: Limits | None) -> str:
-    if limits is None:
-        return "no limits"
-    low = "" if limits.low is None else f"{limits.low:g}"
-    high = "" if limits.high is None else f"{limits.high:g}"
-    if low and high:
-        return f"{low} to {high}".replace("-", "−")
-    return (f"≥ {low}" if low else f"{'<' if limits.high_is_outside else '≤'} {high}").replace(
-        "-", "−"
-    )
-
-
-def _notes(
-    measures: Measures, rest: tuple[Measured, ...], reasons: list[str], box: Box
-) -> list[Mark]:
-    """Measures for which there is no row, reasons, and limits, in at most four lines."""
+def _list_notes(
+    measures: Measures, rest: tuple[Measured, ...], reasons: list[str], width_mm: float
+) -> list[str]:
+    """Measures for which there is no row, reasons, and whose limits were used, in lines."""
     told = [
-        [_JOINT.join(_describe_rest(rest))],
-        [
-            "  ".join(
-                f"{_NOTE_MARKS[i] if i < len(_NOTE_MARKS) else '*'} {reason}"
-                for i, reason in enumerate(reasons)
-            )
-        ],
-        wrap(_describe_tables(measures), box.width_mm, _NOTE_SIZE_MM)[:2],
+        f"{_NOTE_MARKS[i] if i < len(_NOTE_MARKS) else '*'} {reason}"
+        for i, reason in enumerate(reasons)
     ]
-    lines = [line for group in told for line in group if line][:_MOST_NOTES]
-    top = box.top_mm + _ROWS * _LINE_MM + 2.2
+    return [
+        *wrap(_describe_rest(rest), width_mm, _NOTE_SIZE_MM, joint=_JOINT),
+        *wrap(printable("  ".join(told)).split(" "), width_mm, _NOTE_SIZE_MM),
+        *wrap(_describe_tables(measures, rest), width_mm, _NOTE_SIZE_MM),
+    ]
+
+
+def _notes(lines: list[str], box: Box) -> list[Mark]:
+    top = box.top_mm + _ROWS * _LINE_MM + 2.1
     return [
         Text(
             x_mm=box.left_mm,
             y_mm=top + index * _NOTE_LINE_MM,
-            content=shorten(printable(line), box.width_mm, _NOTE_SIZE_MM),
+            content=line,
             size_mm=_NOTE_SIZE_MM,
             ink=Ink.QUIET_TEXT,
         )
@@ -159,9 +153,10 @@ def _describe_rest(rest: tuple[Measured, ...]) -> list[str]:
     told = []
     for measured in rest:
         words = f"{_NAMES_IN_ONE_LINE[measured.name]} {format_value(measured)}"
-        if measured.standing in {Standing.BELOW, Standing.ABOVE}:
-            mark = _STANDINGS[measured.standing][0]
-            words = f"{words} ({mark} {_format_limits(measured.limits)})"
+        if is_outside(measured):
+            mark = STANDING_WORDS[find_printed_standing(measured)][0]
+            unchecked = f" {UNCHECKED}" if has_unchecked([measured]) else ""
+            words = f"{words} ({mark} {format_limits(measured.limits)}{unchecked})"
         told += [words] if measured.value is not None else []
     return told
 
@@ -170,15 +165,17 @@ def _describe_choice(measures: Measures) -> str:
     if measures.qtc_choice is None:
         return ""
     doubt = ", doubtful: irregular rhythm" if measures.qtc_choice.is_doubtful else ""
-    return f"{_QUOTED} QTc to quote{doubt}."
+    return f"{QUOTED} QTc to quote{doubt}."
 
 
-def _describe_tables(measures: Measures) -> list[str]:
-    """Words: which QTc to quote, and whose limits the rows show, from where."""
+def _describe_tables(measures: Measures, rest: tuple[Measured, ...]) -> list[str]:
+    """Words: which QTc to quote, and whose limits are shown, from where."""
+    shown = [*measures.values[: 2 * _ROWS], *filter(is_outside, rest)]
     used = dict.fromkeys(
-        f"{item.limits.population} ({item.limits.short_source})"
+        describe_population(item.limits, short_source(item.limits))
         for item in measures.values[: 2 * _ROWS]
         if item.limits
     )
     limits = f"Limits: {'; '.join(used)}" if used else "Limits: none were applied"
-    return f"{_describe_choice(measures)} {limits}".split()
+    footnote = f". {UNCHECKED_NOTE}" if has_unchecked(shown) else ""
+    return f"{_describe_choice(measures)} {limits}{footnote}".split()

@@ -11,22 +11,25 @@ from couchside.paper.to_svg import draw_svg
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Page:
-    """One page, drawn once.
+    """One page, drawn once, and the pages on which it is continued.
 
     Parameters
     ----------
     drawing : Drawing
         What stands on it, in millimetres.
+    further : tuple of Drawing
+        Pages that carry in full what the first one has no room for; empty where it has.
     """
 
     drawing: Drawing
+    further: tuple[Drawing, ...] = ()
 
     def pdf(self) -> bytes:
-        """The page as PDF to scale; see `couchside.paper.to_pdf.draw_pdf`."""
-        return draw_pdf(self.drawing)
+        """All its pages as PDF to scale; see `couchside.paper.to_pdf.draw_pdf`."""
+        return draw_pdf(self.drawing, *self.further)
 
     def svg(self) -> bytes:
-        """The page as SVG to scale; see `couchside.paper.to_svg.draw_svg`."""
+        """The first page as SVG to scale; see `couchside.paper.to_svg.draw_svg`."""
         return draw_svg(self.drawing)
 
 

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import TypeAlias
+
 import numpy as np
 
 from couchside.paper.inks import Ink
 from couchside.paper.measure_table import make_measure_marks
 from couchside.paper.model import Box, Layer, Mark, Rectangle, Segments, Text, printable
-from couchside.paper.typeface import shorten, wrap
+from couchside.paper.typeface import wrap
 from couchside.quality.model import Assessment, Finding
-from couchside.recording import Recording
+
+Remarks: TypeAlias = list[tuple[str, bool]]
+"""Paragraphs, each with whether it is printed in bold."""
+
+NOTHING_NOTICED = "Nothing was noticed that speaks against reading it."
 
 TEXT_SIZE_MM = 2.5
 LINE_MM = 3.15
@@ -21,30 +28,38 @@ _GAP_MM = 4.0
 _BULLET_MM = 2.4
 
 
-def make_report(recording: Recording, assessment: Assessment | None, box: Box) -> Layer:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Report:
+    """What stands between header and plot, and whether all of it had room."""
+
+    layer: Layer
+    is_whole: bool
+
+
+def make_report(assessment: Assessment | None, remarks: Remarks, box: Box) -> Report:
     """Three columns: measures, findings, remarks."""
     measures = _column(box, 0.0, _MEASURES_MM)
     findings = _column(box, _MEASURES_MM + _GAP_MM, _FINDINGS_MM)
     rest = _MEASURES_MM + _FINDINGS_MM + 2 * _GAP_MM
-    remarks = _column(box, rest, box.width_mm - rest)
-    return Layer(
-        name="report",
-        marks=(
-            *_head("Measures", measures),
-            *(
-                _not_checked(measures)
-                if assessment is None
-                else make_measure_marks(assessment.measures, _under_head(measures))
-            ),
-            *_head("Findings", findings),
-            *(
-                _not_checked(findings)
-                if assessment is None
-                else _findings(assessment.findings, _under_head(findings))
-            ),
-            *_head("Symptoms, remarks", remarks),
-            *_remarks(recording.remarks, _under_head(remarks)),
-        ),
+    written = _column(box, rest, box.width_mm - rest)
+    parts = [_remarks(remarks, _under_head(written))]
+    if assessment is not None:
+        table = make_measure_marks(assessment.measures, _under_head(measures))
+        parts += [
+            (list(table.marks), table.is_whole),
+            _findings(assessment.findings, _under_head(findings)),
+        ]
+    else:
+        parts += [(_not_checked(column), True) for column in (measures, findings)]
+    marks = [
+        *_head("Measures", measures),
+        *_head("Findings", findings),
+        *_head("Symptoms, remarks", written),
+        *(mark for part, _ in parts for mark in part),
+    ]
+    return Report(
+        layer=Layer(name="report", marks=tuple(marks)),
+        is_whole=all(is_whole for _, is_whole in parts),
     )
 
 
@@ -90,10 +105,12 @@ def _not_checked(column: Box) -> list[Mark]:
     ]
 
 
-def _findings(findings: tuple[Finding, ...], box: Box) -> list[Mark]:
+def _findings(findings: tuple[Finding, ...], box: Box) -> tuple[list[Mark], bool]:
     """A sentence each, as many as fit; the last line then counts the rest."""
     if not findings:
-        return [_line("Nothing was found that stands against reading.", box, 0)]
+        return [
+            _line(words, box, n) for n, words in enumerate(_wrapped(NOTHING_NOTICED, box))
+        ], True
     capacity = int(box.height_mm // LINE_MM)
     wrapped = [_wrapped(finding.sentence, box) for finding in findings]
     shown = _count_that_fits(wrapped, capacity)
@@ -104,8 +121,9 @@ def _findings(findings: tuple[Finding, ...], box: Box) -> list[Mark]:
         marks += [_line(words, box, line + index, _BULLET_MM) for index, words in enumerate(lines)]
         line += len(lines)
     if shown < len(findings):
-        marks.append(_line(f"and {len(findings) - shown} more", box, line, _BULLET_MM))
-    return marks
+        words = f"and {len(findings) - shown} more, on the next page"
+        marks.append(_line(words, box, line, _BULLET_MM, bold=True))
+    return marks, shown == len(findings)
 
 
 def _wrapped(sentence: str, box: Box) -> list[str]:
@@ -129,17 +147,18 @@ def _bullet(box: Box, line: int) -> Mark:
     return Segments(points_mm=np.array([[[box.left_mm, y], [box.left_mm + 1.3, y]]]), ink=Ink.TICK)
 
 
-def _line(words: str, box: Box, line: int, indent_mm: float = 0.0) -> Text:
+def _line(words: str, box: Box, line: int, indent_mm: float = 0.0, *, bold: bool = False) -> Text:
     return Text(
         x_mm=box.left_mm + indent_mm,
         y_mm=box.top_mm + line * LINE_MM + 2.45,
         content=words,
         size_mm=TEXT_SIZE_MM,
+        bold=bold,
     )
 
 
-def _remarks(remarks: tuple[str, ...], box: Box) -> list[Mark]:
-    """Remarks that came with the recording, in a frame with room to write."""
+def _remarks(remarks: Remarks, box: Box) -> tuple[list[Mark], bool]:
+    """What was decided and remarked, in a frame with room to write."""
     frame = Rectangle(
         box=Box(
             left_mm=box.left_mm,
@@ -155,10 +174,13 @@ def _remarks(remarks: tuple[str, ...], box: Box) -> list[Mark]:
         width_mm=box.width_mm - 2.4,
         height_mm=box.height_mm - 2.2,
     )
-    words = printable(" / ".join(remarks)).split(" ") if remarks else []
-    lines = wrap(words, inner.width_mm, TEXT_SIZE_MM)
+    lines = [
+        (line, is_bold)
+        for words, is_bold in remarks
+        for line in wrap(printable(words).split(" "), inner.width_mm, TEXT_SIZE_MM, bold=is_bold)
+    ]
     capacity = int(inner.height_mm // LINE_MM)
-    if len(lines) > capacity:
-        rest = " ".join(lines[capacity - 1 :])
-        lines = [*lines[: capacity - 1], shorten(rest + " …", inner.width_mm, TEXT_SIZE_MM)]
-    return [frame, *(_line(words, inner, index) for index, words in enumerate(lines))]
+    is_whole = len(lines) <= capacity
+    lines = lines if is_whole else [*lines[: capacity - 1], ("… on the next page", True)]
+    written = [_line(words, inner, n, bold=is_bold) for n, (words, is_bold) in enumerate(lines)]
+    return [frame, *written], is_whole

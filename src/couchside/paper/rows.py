@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 from couchside.paper.grid import COARSE_MM
 from couchside.paper.layouts import Strip
@@ -18,6 +20,7 @@ _LEAST_ZONE_MM = 15.0
 _BASELINE_SHARE = 0.55
 _EDGE_ROOM_MM = 1.5
 _MOST_ROOM_MM = 30.0
+_LEAST_DISTANCE_MM = 6.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +43,8 @@ class Rows:
         How far above the level line a lead's label stands.
     label_shift_mm : float
         How far right of the place where a strip's time begins its label stands.
+    labels_seek_quiet : bool
+        Whether labels may leave that place for one where no trace runs.
     lane_count : int
         Calibration pulses side by side in the zone.
     """
@@ -51,6 +56,7 @@ class Rows:
     speed_mm_per_s: float
     label_rise_mm: float
     label_shift_mm: float = 1.2
+    labels_seek_quiet: bool = False
     lane_count: int = 1
 
     @property
@@ -74,34 +80,58 @@ def calibration_zone_mm(speed_mm_per_s: float, lane_count: int) -> float:
 
 
 def place_baselines(
-    box: Box, row_count: int, *, pulse_mm: float, rise_mm: float, fall_mm: float
+    box: Box, extents_mm: Sequence[tuple[float, float]], *, pulse_mm: float
 ) -> tuple[float, ...]:
-    """Level lines at even distances, on millimetre lines.
+    """Level lines on millimetre lines, apart by what the traces between them need.
 
     Parameters
     ----------
     box : Box
         The plot.
-    row_count : int
-        How many rows it holds.
+    extents_mm : sequence of (rise, fall)
+        How far each row's traces rise above and fall below their level line. More than 30 mm is
+        the extent of no trace that is normally drawn, and counts as that of a usual one.
     pulse_mm : float
         Height of the tallest calibration pulse, which stays inside the plot.
-    rise_mm, fall_mm : float
-        How far the top row's traces rise and the bottom row's fall; they get the room they need
-        unless that is more than 30 mm, with which no trace is normally drawn.
 
     Returns
     -------
     tuple of float
-        y of each row.
+        y of each row. Where there is room, rows stand evenly, and further apart where two traces
+        would meet; where there is not, first and last row keep their room at the edges and the
+        distances between are in proportion to what they need.
     """
-    share = box.height_mm / row_count
-    above = max(share * _BASELINE_SHARE, pulse_mm + _EDGE_ROOM_MM, _needed_room_mm(rise_mm))
-    below = max(share * (1 - _BASELINE_SHARE), _needed_room_mm(fall_mm))
-    pitch = (box.height_mm - above - below) / max(row_count - 1, 1)
-    return tuple(box.top_mm + round(above + row * pitch) for row in range(row_count))
+    share = box.height_mm / len(extents_mm)
+    rises = [_needed_mm(rise, share) for rise, _ in extents_mm]
+    falls = [_needed_mm(fall, share) for _, fall in extents_mm]
+    above = max(rises[0] + _EDGE_ROOM_MM, pulse_mm + _EDGE_ROOM_MM)
+    below = falls[-1] + _EDGE_ROOM_MM
+    between = [fall + rise for fall, rise in zip(falls[:-1], rises[1:], strict=True)]
+    needs = [max(above, share * _BASELINE_SHARE), *between]
+    last = max(below, share * (1 - _BASELINE_SHARE))
+    if sum(between) + needs[0] + last > box.height_mm:
+        needs[0], last = above, below
+    distances = [needs[0], *_share_out(between, box.height_mm - needs[0] - last, pulse_mm)]
+    return tuple(box.top_mm + round(place) for place in accumulate(distances))
 
 
-def _needed_room_mm(extent_mm: float) -> float:
-    needed = extent_mm + _EDGE_ROOM_MM
-    return needed if needed <= _MOST_ROOM_MM else 0.0
+def _needed_mm(extent_mm: float, share_mm: float) -> float:
+    return extent_mm if extent_mm <= _MOST_ROOM_MM - _EDGE_ROOM_MM else share_mm / 2
+
+
+def _share_out(needs: list[float], room_mm: float, pulse_mm: float) -> list[float]:
+    """The most even distances that give each its need; where they do not fit, in proportion.
+
+    Every second row shares a lane of calibration pulses, and keeps room for one.
+    """
+    if not needs:
+        return []
+    least = min(max(_LEAST_DISTANCE_MM, (pulse_mm + PULSE_GAP_MM) / 2), room_mm / len(needs))
+    if sum(needs) > room_mm:
+        over = [max(need - least, 0.0) for need in needs]
+        return [least + each * (room_mm - least * len(needs)) / sum(over) for each in over]
+    even, rest = room_mm / len(needs), sorted(needs)
+    while len(rest) > 1 and rest[-1] > even:
+        room_mm -= rest.pop()
+        even = room_mm / len(rest)
+    return [max(need, even) for need in needs]

@@ -10,10 +10,11 @@ from couchside.errors import InvalidInput
 from couchside.paper.beat_marks import make_beat_marks
 from couchside.paper.calibration import make_calibration
 from couchside.paper.clock import format_clock
-from couchside.paper.footer import make_footer
+from couchside.paper.footer import lay_out_footer, list_facts, make_footer
 from couchside.paper.frames import Frames, divide_sheet
 from couchside.paper.grid import make_grid
-from couchside.paper.header import make_banner
+from couchside.paper.header import count_lines, list_notices, make_banner
+from couchside.paper.identity import IdentityBlock, lay_out_identity
 from couchside.paper.model import Drawing, Layer
 from couchside.paper.page import Page, Pages
 from couchside.paper.sizes import (
@@ -26,7 +27,7 @@ from couchside.paper.sizes import (
     PrintSettings,
     choose,
 )
-from couchside.paper.strip_head import make_strip_header, make_summary
+from couchside.paper.strip_head import STRIP_IDENTITY_ROOM_MM, make_strip_header, make_summary
 from couchside.paper.strip_plan import (
     StripPlan,
     StripWish,
@@ -135,16 +136,24 @@ def _check_span(from_s: float, seconds: float, begins_at_s: float, end_s: float)
 
 def _draw_pages(recording: Recording, beats: BeatSeries | None, wish: StripWish) -> list[Page]:
     deviations = list_deviations(recording, wish.settings)
-    frames = divide_sheet(wish.settings.paper, with_banner=bool(deviations), details_mm=SUMMARY_MM)
+    notices = list_notices([], deviations)
+    identity = lay_out_identity(recording.patient, recording.start, STRIP_IDENTITY_ROOM_MM)
+    frames = divide_sheet(
+        wish.settings.paper,
+        banner_lines=count_lines(notices),
+        details_mm=SUMMARY_MM,
+        identity_mm=identity.height_mm,
+    )
     plan = plan_strip(recording, wish, frames.plot)
     lasting_s = wish.end_s - wish.start_s
     sheets = _Sheets(
         recording=recording,
         beats=beats,
         wish=wish,
+        identity=identity,
         frames=frames,
         plan=plan,
-        bands=(make_banner(deviations, frames.banner),) if frames.banner is not None else (),
+        bands=(make_banner(notices, frames.banner),) if frames.banner is not None else (),
         count=max(math.ceil((lasting_s - _ROUNDING_S) / (plan.line_count * plan.line_s)), 1),
     )
     return [_draw_page(sheets, number) for number in range(sheets.count)]
@@ -157,6 +166,7 @@ class _Sheets:
     recording: Recording
     beats: BeatSeries | None
     wish: StripWish
+    identity: IdentityBlock
     frames: Frames
     plan: StripPlan
     bands: tuple[Layer, ...]
@@ -190,10 +200,13 @@ def _draw_page(sheets: _Sheets, number: int) -> Page:
                     tops_mm=[rows.box.top_mm + line * plan.line_mm for line in lines],
                     line_s=plan.line_s,
                 ),
-                make_strip_header(sheets.recording, place, frames.identity),
+                make_strip_header(sheets.identity, place, frames.identity),
                 *sheets.bands,
                 make_summary(sheets.beats, wish.leads, (wish.start_s, wish.end_s), frames.details),
-                make_footer(sheets.recording, wish.settings, f"shows {span}", frames.footer),
+                make_footer(
+                    lay_out_footer(list_facts(sheets.recording, wish.settings, f"shows {span}")),
+                    frames.footer,
+                ),
             ),
         )
     )

@@ -5,27 +5,31 @@ from __future__ import annotations
 from couchside.measures.rhythm import measure_rhythm
 from couchside.measures.rhythm_model import BeatNote, Rhythm
 from couchside.paper.clock import format_clock
-from couchside.paper.header import make_identity, make_rule
+from couchside.paper.frames import CONTENT_WIDTH_MM
+from couchside.paper.header import make_rule
+from couchside.paper.identity import IdentityBlock, make_identity
 from couchside.paper.inks import Ink
 from couchside.paper.model import Anchor, Box, Layer, Text
 from couchside.paper.typeface import shorten
-from couchside.recording import Recording
 from couchside.waves.series import BeatSeries
 
 _TITLE_MM = 60.0
+STRIP_IDENTITY_ROOM_MM = CONTENT_WIDTH_MM - _TITLE_MM
+"""What the header of a strip leaves for the identity."""
+
 _TITLE_SIZE_MM = 4.8
 _NOTE_SIZE_MM = 2.5
 _SIZE_MM = 2.7
 _LINE_MM = 3.7
 
 
-def make_strip_header(recording: Recording, place: str, box: Box) -> Layer:
+def make_strip_header(identity: IdentityBlock, place: str, box: Box) -> Layer:
     """Identity at the left, what the page is and which of how many at the right."""
     right = [("Rhythm strip", _TITLE_SIZE_MM, 5.0), (place, 2.9, 10.2)]
     return Layer(
         name="header",
         marks=(
-            *make_identity(recording, box, box.width_mm - _TITLE_MM),
+            *make_identity(identity, box),
             *(
                 Text(
                     x_mm=box.right_mm,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from couchside.measures.tell_now import CALL, TellNow
 from couchside.paper.frames import TELL_NOW_LINE_MM
 from couchside.paper.inks import Ink
@@ -14,18 +16,28 @@ _NOTE_SIZE_MM = 2.4
 _JOINT = "  ·  "
 _INDENT_MM = 2.0
 _GAP_MM = 4.0
+_MORE = "more on the next page"
 
 
-def list_tell_now_lines(tell_now: TellNow | None, width: float) -> list[str]:
-    """The values in lines, at most three, the last of which counts the rest."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TellNowLines:
+    """The values in lines, and whether all of them had room."""
+
+    lines: tuple[str, ...] = ()
+    is_whole: bool = True
+
+
+def list_tell_now_lines(tell_now: TellNow | None, width: float) -> TellNowLines:
+    """The values in lines, at most three."""
     if tell_now is None or not tell_now.items:
-        return []
+        return TellNowLines()
     room = width - 2 * _INDENT_MM - width_mm(CALL, _SIZE_MM, bold=True) - _GAP_MM
     lines = wrap([item.told for item in tell_now.items], room, _SIZE_MM, joint=_JOINT)
-    if len(lines) > MOST_LINES:
-        rest = _JOINT.join(lines[MOST_LINES - 1 :])
-        lines = [*lines[: MOST_LINES - 1], shorten(rest, room, _SIZE_MM)]
-    return lines
+    if len(lines) <= MOST_LINES:
+        return TellNowLines(lines=tuple(lines))
+    rest = f"{_MORE}{_JOINT}{_JOINT.join(lines[MOST_LINES - 1 :])}"
+    cut = shorten(rest, room, _SIZE_MM)
+    return TellNowLines(lines=(*lines[: MOST_LINES - 1], cut), is_whole=False)
 
 
 def make_tell_now_band(tell_now: TellNow, lines: list[str], box: Box) -> Layer:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from couchside.paper.inks import Ink
+from couchside.paper.labels import place_labels
 from couchside.paper.layouts import Strip, is_chest_lead
 from couchside.paper.model import Anchor, Box, Layer, Mark, Polyline, Rectangle, Segments, Text
 from couchside.paper.rows import Rows
@@ -16,7 +17,6 @@ from couchside.paper.sizes import Gains
 from couchside.paper.typeface import width_mm
 from couchside.recording import Recording
 
-LABEL_SIZE_MM = 3.1
 NOTE_SIZE_MM = 2.45
 
 _NOTED_GAP_MM = 18.0
@@ -52,16 +52,18 @@ def make_traces(
         ``"labels"``: the leads' names, words for empty places and gaps, and an arrow with the value
         wherever a trace leaves the plot.
     """
-    labels: list[Text] = []
+    drawn = [
+        strip_points_mm(recording, strip, rows, gains) if strip.is_recorded else np.empty((0, 2))
+        for strip in strips
+    ]
+    labels = place_labels(strips, drawn, rows)
     values: list[Text] = []
     traces: list[Polyline] = []
     notes: list[Mark] = []
-    for strip in strips:
-        labels.append(_label(strip, rows))
+    for strip, points in zip(strips, drawn, strict=True):
         if not strip.is_recorded:
             notes.append(_note("not recorded", strip, rows))
             continue
-        points = strip_points_mm(recording, strip, rows, gains)
         traces += _polylines(points, strip.lead)
         notes += _gap_notes(points, strip, rows)
         for arrow, words in _leaving_marks(points, strip, rows, gains):
@@ -137,16 +139,6 @@ def _runs(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
     """Start and stop of every stretch in which the mask holds."""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(np.int8)))
     return [(int(start), int(stop)) for start, stop in edges.reshape(-1, 2)]
-
-
-def _label(strip: Strip, rows: Rows) -> Text:
-    return Text(
-        x_mm=rows.left_mm(strip) + rows.label_shift_mm,
-        y_mm=rows.baseline_mm(strip) - rows.label_rise_mm,
-        content=strip.label,
-        size_mm=LABEL_SIZE_MM,
-        bold=True,
-    )
 
 
 def _ticks(strips: tuple[Strip, ...], rows: Rows) -> list[Mark]:

@@ -54,7 +54,7 @@ def wrap(
 ) -> list[str]:
     """Words set in lines that fit the room, each line as full as can be.
 
-    A word wider than the room stands alone in its line, shortened.
+    A word wider than the room is broken, so that none of it is lost.
     """
     lines: list[str] = []
     line = ""
@@ -64,5 +64,16 @@ def wrap(
             line = longer
         else:
             lines += [line] if line else []
-            line = shorten(word, room_mm, size_mm, bold=bold)
+            *whole, line = _break(word, room_mm, size_mm, bold=bold)
+            lines += whole
     return [*lines, line] if line else lines
+
+
+def _break(word: str, room_mm: float, size_mm: float, *, bold: bool) -> list[str]:
+    """The word in as few pieces as fit the room, at least a character each."""
+    pieces = [""]
+    for mark in word:
+        if pieces[-1] and width_mm(pieces[-1] + mark, size_mm, bold=bold) > room_mm:
+            pieces.append("")
+        pieces[-1] += mark
+    return [piece.strip() for piece in pieces]

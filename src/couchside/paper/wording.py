@@ -41,13 +41,21 @@ def describe_start(start: datetime | None) -> str:
     """Date and time with the zone's offset."""
     if start is None:
         return "date and time not stated"
-    moment = start.strftime("%Y-%m-%d  %H:%M:%S")
-    offset = start.utcoffset()
+    return f"{start:%Y-%m-%d  %H:%M:%S}  {_describe_zone(start)}"
+
+
+def describe_moment(moment: datetime) -> str:
+    """Date and time to the minute with the zone's offset."""
+    return f"{moment:%Y-%m-%d %H:%M} {_describe_zone(moment)}"
+
+
+def _describe_zone(moment: datetime) -> str:
+    offset = moment.utcoffset()
     if offset is None:
-        return f"{moment}  zone not stated"
+        return "zone not stated"
     minutes = round(offset.total_seconds() / 60)
     hours, rest = divmod(abs(minutes), 60)
-    return f"{moment}  UTC{'−' if minutes < 0 else '+'}{hours:02d}:{rest:02d}"
+    return f"UTC{'−' if minutes < 0 else '+'}{hours:02d}:{rest:02d}" if minutes else "UTC"
 
 
 def list_deviations(recording: Recording, settings: PrintSettings) -> list[str]:

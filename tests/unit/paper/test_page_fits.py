@@ -49,7 +49,7 @@ def overlap(one: Text, other: Text) -> bool:
 
 @pytest.mark.parametrize(("paper", "banner"), list(itertools.product(PaperSize, [False, True])))
 def test_sheet_is_divided_without_rest(paper: PaperSize, banner: bool) -> None:  # noqa: FBT001
-    frames = divide_sheet(paper, with_banner=banner)
+    frames = divide_sheet(paper, banner_lines=int(banner))
     assert frames.plot.height_mm % 5 == 0
     assert frames.plot.width_mm == 265.0
     boxes = [frames.identity, frames.banner, frames.details, frames.plot, frames.footer]
