@@ -3,13 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from enum import StrEnum
 
-from couchside.paper import Layout, Page, render
+from couchside.paper import Filing, Layout, Page, PrintedDecision, render
 from couchside.service.desk import Desk
-from couchside.service.opening import open_recording
+from couchside.service.opening import OpenedRecording, open_recording
 from couchside.service.settings import get_settings
+from couchside.service.summaries import DecisionSummary
 from couchside.service.trail import Deed, Subject, write_trail
+from couchside.store.words import DecisionKind, FiledBy
+
+_DECISION_WORDS = {
+    DecisionKind.KEEP: "kept",
+    DecisionKind.KEEP_WITH_REMARK: "kept with remark",
+    DecisionKind.RECORD_AGAIN: "to be recorded again",
+    DecisionKind.COULD_NOT_BE_RECORDED: "could not be recorded",
+}
 
 
 class PageFormat(StrEnum):
@@ -41,7 +51,13 @@ def export_page(
     """
     opened = open_recording(desk, recording_id)
     paper = get_settings(desk).paper_size
-    page = render(opened.recording, opened.assessment, layout=layout, paper=paper)
+    page = render(
+        opened.recording,
+        opened.assessment,
+        layout=layout,
+        paper=paper,
+        filing=_describe_filing(desk, opened),
+    )
     exported = _write(page, page_format, name=f"recording-{recording_id}")
     with desk.store.writing() as session:
         write_trail(
@@ -53,6 +69,38 @@ def export_page(
             detail={"format": page_format.value, "layout": str(layout), "paper": paper.value},
         )
     return exported
+
+
+def _describe_filing(desk: Desk, opened: OpenedRecording) -> Filing:
+    """Whose recording it is by the department's own record, and what was decided."""
+    attempt = next((each for each in opened.attempts if each.number == opened.attempt_number), None)
+    decision = opened.decision
+    return Filing(
+        patient=opened.order.patient if opened.order is not None else None,
+        filed_by=_describe_filer(attempt.filed_by, opened.filed_by_person) if attempt else "",
+        filed_at=_at_clinic(desk, attempt.filed_at) if attempt else None,
+        attempt=opened.attempt_number,
+        decision=_describe_decision(desk, decision) if decision is not None else None,
+    )
+
+
+def _describe_filer(filed_by: FiledBy, person: str) -> str:
+    """A person who filed by hand; else what in the file tied it to its order."""
+    return person if filed_by is FiledBy.HAND else f"{filed_by}, received by {person}"
+
+
+def _describe_decision(desk: Desk, decision: DecisionSummary) -> PrintedDecision:
+    return PrintedDecision(
+        words=_DECISION_WORDS[decision.kind],
+        who=decision.who,
+        decided_at=_at_clinic(desk, decision.decided_at),
+        reason=decision.reason,
+        remark=decision.remark,
+    )
+
+
+def _at_clinic(desk: Desk, moment: datetime) -> datetime:
+    return moment.astimezone(desk.zone)
 
 
 def _write(page: Page, page_format: PageFormat, *, name: str) -> ExportedPage:

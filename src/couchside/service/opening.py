@@ -24,7 +24,7 @@ from couchside.service.summaries import (
 from couchside.service.summarise import summarise_decision
 from couchside.service.trail import Deed, Subject, write_trail
 from couchside.store.queries.decisions import list_decisions_on_recordings
-from couchside.store.queries.recordings import find_assessment, get_recording
+from couchside.store.queries.recordings import find_assessment, find_attempt_of, get_recording
 from couchside.store.tables import RecordingRow
 
 
@@ -33,7 +33,8 @@ class OpenedRecording:
     """One recording with its samples, its assessment and its place in the chain.
 
     `order` and `attempt_number` are None where the recording lies under no order, and `attempts`
-    is then empty. `decisions` are those on this recording, oldest first; the last one stands.
+    is then empty; `filed_by_person` is who filed it, or was at the desk when it found its order.
+    `decisions` are those on this recording, oldest first; the last one stands.
     """
 
     summary: RecordingSummary
@@ -44,6 +45,7 @@ class OpenedRecording:
     attempt_number: int | None
     attempts: tuple[AttemptSummary, ...]
     decisions: tuple[DecisionSummary, ...]
+    filed_by_person: str = ""
 
     @property
     def decision(self) -> DecisionSummary | None:
@@ -117,4 +119,10 @@ def _gather(desk: Desk, session: Session, row: RecordingRow, reading: Reading) -
         ),
         attempts=attempts,
         decisions=tuple(summarise_decision(decision) for decision in decisions),
+        filed_by_person=_find_filer(session, row.id),
     )
+
+
+def _find_filer(session: Session, recording_id: int) -> str:
+    attempt = find_attempt_of(session, recording_id)
+    return attempt.filed_by_person if attempt is not None else ""
