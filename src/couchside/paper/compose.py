@@ -133,7 +133,8 @@ def _compose(
     arrangement, rows = divide_plot(recording, settings, frames.plot)
     remarks = _list_remarks(recording, filing)
     report = make_report(assessment, remarks, frames.details)
-    facts = list_facts(recording, settings, describe_shown(recording, arrangement), patient)
+    written = [patient.full_name, patient.identifier, *(words for words, _ in remarks)]
+    facts = list_facts(recording, settings, describe_shown(recording, arrangement), written)
     footer = lay_out_footer(facts)
     title = f"ECG {short_digest(recording)}".strip()
     first = Drawing(

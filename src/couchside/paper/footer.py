@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from couchside.paper.frames import CONTENT_WIDTH_MM
@@ -11,7 +12,7 @@ from couchside.paper.sizes import PrintSettings
 from couchside.paper.typeface import lacks_characters, shorten, wrap
 from couchside.paper.wording import CAUTION, describe_provenance, describe_settings
 from couchside.paper.writing_order import is_joined_script
-from couchside.recording import Patient, Recording
+from couchside.recording import Recording
 
 _SIZE_MM = 2.45
 _LINE_MM = 3.1
@@ -29,15 +30,14 @@ class Footer:
 
 
 def list_facts(
-    recording: Recording, settings: PrintSettings, shown: str, patient: Patient | None = None
+    recording: Recording, settings: PrintSettings, shown: str, written: Sequence[str]
 ) -> list[str]:
-    """How it was recorded and drawn, and where it comes from; `patient` is whom the page names."""
-    named = recording.patient if patient is None else patient
+    """How it was recorded and drawn, and where it comes from; `written` is what people wrote."""
     return [
         printable(fact)
         for fact in (
             *describe_settings(recording, settings, shown),
-            *_notes_on_characters(named, recording.remarks),
+            *_notes_on_characters([printable(text) for text in written]),
             *describe_provenance(recording),
         )
     ]
@@ -79,9 +79,8 @@ def make_footer(footer: Footer, box: Box) -> Layer:
     return Layer(name="footer", marks=tuple(marks))
 
 
-def _notes_on_characters(patient: Patient, remarks: tuple[str, ...]) -> list[str]:
+def _notes_on_characters(texts: list[str]) -> list[str]:
     """What print cannot show of the words on the page."""
-    texts = [printable(text) for text in (patient.full_name, patient.identifier, *remarks)]
     notes = []
     if any(map(lacks_characters, texts)):
         notes.append("\ufffd stands for a character that the page's typeface lacks")

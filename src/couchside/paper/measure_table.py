@@ -34,7 +34,8 @@ _ROWS = 6
 _COLUMN_GAP_MM = 4.0
 _VALUE_MM = 35.0
 _LIMITS_MM = 52.0
-_STANDING_MM = 53.2
+_UNCHECKED_MM = 52.4
+_STANDING_MM = 54.3
 
 _NAMES_IN_ONE_LINE = TABLE_NAMES | {
     MeasureName.JT_INTERVAL: "JT",
@@ -116,7 +117,16 @@ def _row(
             bold=stands_out,
             ink=Ink.TEXT if stands_out else Ink.QUIET_TEXT,
         ),
+        *_unchecked_mark(measured, left_mm, y_mm),
     ]
+
+
+def _unchecked_mark(measured: Measured, left_mm: float, y_mm: float) -> list[Mark]:
+    """Beside the limits of a row, so that the numbers of all rows end at one place."""
+    if not has_unchecked([measured]):
+        return []
+    x = left_mm + _UNCHECKED_MM
+    return [Text(x_mm=x, y_mm=y_mm, content=UNCHECKED, size_mm=_NOTE_SIZE_MM, ink=Ink.QUIET_TEXT)]
 
 
 def _list_notes(

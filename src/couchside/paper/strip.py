@@ -151,6 +151,7 @@ def _draw_pages(recording: Recording, beats: BeatSeries | None, wish: StripWish)
         beats=beats,
         wish=wish,
         identity=identity,
+        written=(recording.patient.full_name, recording.patient.identifier),
         frames=frames,
         plan=plan,
         bands=(make_banner(notices, frames.banner),) if frames.banner is not None else (),
@@ -167,6 +168,7 @@ class _Sheets:
     beats: BeatSeries | None
     wish: StripWish
     identity: IdentityBlock
+    written: tuple[str, ...]
     frames: Frames
     plan: StripPlan
     bands: tuple[Layer, ...]
@@ -204,7 +206,9 @@ def _draw_page(sheets: _Sheets, number: int) -> Page:
                 *sheets.bands,
                 make_summary(sheets.beats, wish.leads, (wish.start_s, wish.end_s), frames.details),
                 make_footer(
-                    lay_out_footer(list_facts(sheets.recording, wish.settings, f"shows {span}")),
+                    lay_out_footer(
+                        list_facts(sheets.recording, wish.settings, f"shows {span}", sheets.written)
+                    ),
                     frames.footer,
                 ),
             ),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta, timezone
 
 from couchside.paper import Filing, Page, PrintedDecision, render
@@ -111,3 +112,8 @@ def test_name_and_number_are_never_cut(make_recording: MakeRecording) -> None:
     assert number in header.replace(" ", "")
     assert f"W{name},M{name}" in header.replace(" ", "")
     assert "…" not in header
+
+
+def test_what_print_cannot_show_of_a_decision_is_said(make_recording: MakeRecording) -> None:
+    page = draw(make_recording(), decision=replace(DECISION, remark="山田"))
+    assert "stands for a character" in words(page, "footer")

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta, timezone
 
 import numpy as np
 import pytest
 
-from couchside.measures.model import Measures
+from couchside.measures.model import MeasureName, Measures, Trust
 from couchside.paper import Page, render
 from couchside.paper.inks import Ink
 from couchside.paper.model import Rectangle, Text
@@ -212,6 +213,27 @@ def test_measures_are_told_with_limits_and_standing(
     axis = lines.index("QRS axis")
     assert lines[axis + 1 : axis + 4] == ["−42°", "350 to 450", "▼ below"]
     assert "Limits: adults (Example2001)" in lines
+
+
+def test_a_limit_that_was_not_checked_is_marked(
+    make_recording: MakeRecording, make_assessment: MakeAssessment, measures: Measures
+) -> None:
+    limits = measures.get(MeasureName.QTC_BAZETT).limits
+    assert limits is not None
+    unsure = [
+        replace(each, limits=replace(limits, trust=trust))
+        for each, trust in zip(
+            measures.values[4:6], (Trust.FROM_MEMORY, Trust.SECOND_HAND), strict=True
+        )
+    ]
+    values = (*measures.values[:4], *unsure, *measures.values[6:])
+    page = render(make_recording(), make_assessment(measures=Measures(values=values)))
+    lines = words(page, "report").split("\n")
+    assert lines.count("‡") == 2
+    told = " ".join(lines)
+    assert "adults (Example2001) ‡. ‡ limit not checked against its source" in told
+    assert "memory" not in told
+    assert "hand" not in told
 
 
 def test_findings_that_fit_are_all_told(
