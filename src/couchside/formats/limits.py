@@ -7,7 +7,7 @@ import math
 from couchside.errors import CorruptFile, UnsupportedFeature
 from couchside.recording import MAX_LEADS
 
-MAX_FILE_BYTES = 256 * 1024 * 1024
+MAX_FILE_BYTES = 256_000_000
 """Bytes of one recording's files together: more than an hour of 18 leads at 1000 Hz and 16 bits."""
 
 MAX_DURATION_S = 3600.0

@@ -52,15 +52,26 @@ def add_failure_pages(app: FastAPI) -> None:
     app.add_exception_handler(Exception, _answer_unforeseen)
 
 
+def answer_failure(request: Request, status: int, sentence: str) -> Response:
+    """One sentence under its heading, or as JSON for a program."""
+    whole = sentence_case(sentence.rstrip(".")) + "."
+    if request.url.path.startswith("/api/"):
+        return JSONResponse({"sentence": whole}, status_code=status)
+    heading = _HEADINGS.get(status, "That did not work")
+    return render(
+        request, "failure.html", status=status, code=status, heading=heading, sentence=whole
+    )
+
+
 def _answer_couchside(request: Request, error: Exception) -> Response:
     status = next((code for kind, code in _STATUS if isinstance(error, kind)), 500)
-    return _answer(request, status, str(error))
+    return answer_failure(request, status, str(error))
 
 
 def _answer_http(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)  # noqa: S101 (registered for this kind alone)
     sentence = _SENTENCES.get(error.status_code, error.detail)
-    response = _answer(request, error.status_code, sentence)
+    response = answer_failure(request, error.status_code, sentence)
     response.headers.update(error.headers or {})
     return response
 
@@ -69,23 +80,13 @@ def _answer_validation(request: Request, error: Exception) -> Response:
     assert isinstance(error, RequestValidationError)  # noqa: S101 (registered for this kind alone)
     first = error.errors()[0]
     if first["loc"][0] == "path":
-        return _answer(request, 404, _SENTENCES[404])
+        return answer_failure(request, 404, _SENTENCES[404])
     field = str(first["loc"][-1]).replace("_", " ")
-    return _answer(request, 422, f"“{field}” could not be used: {first['msg'].lower()}.")
+    return answer_failure(request, 422, f"“{field}” could not be used: {first['msg'].lower()}.")
 
 
 def _answer_unforeseen(request: Request, error: Exception) -> Response:
     _log.error("unforeseen failure at %s", request.url.path, exc_info=error)
-    return _answer(
+    return answer_failure(
         request, 500, "Nothing was lost; go back, try again, and tell whoever keeps Couchside here."
-    )
-
-
-def _answer(request: Request, status: int, sentence: str) -> Response:
-    whole = sentence_case(sentence.rstrip(".")) + "."
-    if request.url.path.startswith("/api/"):
-        return JSONResponse({"sentence": whole}, status_code=status)
-    heading = _HEADINGS.get(status, "That did not work")
-    return render(
-        request, "failure.html", status=status, code=status, heading=heading, sentence=whole
     )

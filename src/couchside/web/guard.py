@@ -9,11 +9,18 @@ from __future__ import annotations
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
-from starlette.responses import PlainTextResponse
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from couchside.formats.limits import MAX_FILE_BYTES
+from couchside.web.failures import answer_failure
+
 LOOPBACK_HOSTS = frozenset({"127.0.0.1", "localhost", "::1"})
-MAX_BODY_BYTES = 64 * 1024 * 1024
+MAX_BODY_BYTES = 64_000_000
+MOST_DRAINED_BYTES = 4_000_000_000
+"""A browser reads an answer only after it has sent all; what is sent beyond this is cut off."""
+
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 
 _MAY = {
@@ -54,13 +61,17 @@ class Guard:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        refusal = self._find_refusal(scope["method"], Headers(scope=scope))
+        headers = Headers(scope=scope)
+        refusal = self._find_refusal(scope["method"], headers)
+        if refusal is None and self._announces_too_much(headers):
+            await _drain(receive)
+            refusal = answer_failure(Request(scope), 413, self._too_large())
         if refusal is not None:
             await refusal(scope, receive, _with_headers(send))
             return
         await self.app(scope, self._counted(receive), _with_headers(send))
 
-    def _find_refusal(self, method: str, headers: Headers) -> PlainTextResponse | None:
+    def _find_refusal(self, method: str, headers: Headers) -> Response | None:
         if not is_loopback_host(headers.get("host", "")):
             return _refuse(
                 400,
@@ -68,10 +79,11 @@ class Guard:
             )
         if method not in SAFE_METHODS and comes_from_elsewhere(headers):
             return _refuse(403, "This request came from another site; use Couchside's own pages.")
-        length = headers.get("content-length", "")
-        if length.isdecimal() and int(length) > self.max_body_bytes:
-            return _refuse(413, self._too_large())
         return None
+
+    def _announces_too_much(self, headers: Headers) -> bool:
+        length = headers.get("content-length", "")
+        return length.isdecimal() and int(length) > self.max_body_bytes
 
     def _counted(self, receive: Receive) -> Receive:
         taken = 0
@@ -88,9 +100,18 @@ class Guard:
 
     def _too_large(self) -> str:
         return (
-            f"More than {self.max_body_bytes // 2**20} MB was sent at once; "
-            "send fewer or smaller files."
+            f"More than {self.max_body_bytes // 10**6} MB was sent at once; go back and hand in "
+            f"fewer files, or put one recording of up to {MAX_FILE_BYTES // 10**6} MB into the "
+            "watched folder."
         )
+
+
+async def _drain(receive: Receive) -> None:
+    taken, is_more = 0, True
+    while is_more and taken < MOST_DRAINED_BYTES:
+        message = await receive()
+        taken += len(message.get("body", b""))
+        is_more = message.get("more_body", False)
 
 
 def is_loopback_host(host: str) -> bool:

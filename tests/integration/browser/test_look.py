@@ -2,8 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import Protocol
+
 import pytest
 from playwright.sync_api import Browser, Page, expect
+
+from couchside.formats import ArrivedFile, Parcel, write_dicom
+from couchside.recording import OrderReference, Patient
+from couchside.service import Desk, NewOrder, Source, add_order, match, receive
+from couchside.simulate import get_scenario, simulate
 
 pytestmark = pytest.mark.browser
 
@@ -15,6 +23,13 @@ LEAST_ANGLE_ARCMIN = 10.0
 """Twice the 5 arc minutes of a letter on the 6/6 line of an acuity chart, so read at 6/12."""
 
 PATHS = ["/round", "/recordings/3", "/recordings/8", "/orders/new", "/upload", "/settings", "/help"]
+
+
+class Site(Protocol):
+    """A running Couchside."""
+
+    desk: Desk
+
 
 SMALL_TARGETS = """() => [...document.querySelectorAll(
   "button, .button, summary, select, input, .masthead a, .person, .days a, .show-mark")]
@@ -32,6 +47,31 @@ def test_no_page_scrolls_sideways(page: Page, width: int) -> None:
     for path in PATHS:
         page.goto(path)
         assert page.evaluate("document.documentElement.scrollWidth") <= width, path
+
+
+def test_long_values_do_not_scroll_sideways(page: Page, site: Site) -> None:
+    longest = Patient(identifier="W" * 64, family_name="W" * 64, given_name="M" * 64)
+    order = add_order(
+        site.desk, NewOrder(patient=longest, place="W" * 64, accession="W" * 16, reason="W" * 2000)
+    )
+    stranger = Patient(identifier="W" * 60, family_name="M" * 40, given_name="W" * 22)
+    recording = replace(
+        simulate(get_scenario("good")).recording,
+        patient=stranger,
+        order=OrderReference(accession_number="W" * 16),
+        start=site.desk.now(),
+    )
+    parcel = Parcel(files=(ArrivedFile(name="W" * 100 + ".dcm", content=write_dicom(recording)),))
+    received = receive(site.desk, parcel, source=Source.UPLOAD).recording
+    assert received is not None
+    page.set_viewport_size({"width": 360, "height": 740})
+    for path in ("/round", f"/orders/{order.id}", f"/recordings/{received.id}"):
+        page.goto(path)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 360, path
+    match(site.desk, recording_id=received.id, order_id=order.id)
+    for path in ("/round", f"/recordings/{received.id}"):
+        page.goto(path)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 360, path
 
 
 def test_everything_to_press_is_large_enough(page: Page) -> None:

@@ -46,6 +46,23 @@ FIND_GRID = """(canvas) => {
 }"""
 
 
+FIND_MARK = """(canvas) => {
+  const context = canvas.getContext("2d");
+  const { data, width, height } = context.getImageData(0, 0, canvas.width, canvas.height);
+  const paper = getComputedStyle(canvas).getPropertyValue("--trace-mark").trim();
+  const [red, green, blue] = [1, 3, 5].map((at) => parseInt(paper.slice(at, at + 2), 16));
+  const rows = [];
+  for (let at = 0; at < data.length; at += 4) {
+    if (data[at] === red && data[at + 1] === green && data[at + 2] === blue) {
+      rows.push(Math.floor(at / 4 / width));
+    }
+  }
+  const place = canvas.getBoundingClientRect();
+  return [rows[0], rows[rows.length - 1]].map((row) => place.y + row / height * place.height);
+}"""
+"""From where to where the shade of a finding stands in the window."""
+
+
 class Site(Protocol):
     """A running Couchside."""
 
@@ -144,6 +161,16 @@ def test_a_finding_is_shown_where_it_is(page: Page, canvas: Locator) -> None:
     before = picture(canvas)
     redrawn(canvas, page.get_by_text("Show in the tracing").first.click)
     assert picture(canvas) != before
+
+
+@pytest.mark.parametrize("layout", ["3x4", "6x2", "12x1"])
+def test_a_marked_lead_comes_into_view(page: Page, canvas: Locator, layout: str) -> None:
+    page.locator(f"input[value='{layout}']").check(force=True)
+    redrawn(canvas, page.get_by_text("Show in the tracing").first.click)
+    page.wait_for_timeout(300)
+    top, bottom = canvas.evaluate(FIND_MARK)
+    assert 0 <= top < bottom <= page.evaluate("innerHeight")
+    assert bottom - top > 20, "most of the marked row is seen"
 
 
 def test_two_fingers_zoom(page: Page, canvas: Locator) -> None:

@@ -30,6 +30,6 @@ def test_every_format_is_described() -> None:
 def test_the_limits_are_those_of_the_code() -> None:
     assert MAX_DURATION_S == 3600
     assert f"1 to {MAX_LEADS} leads; up to one hour; up to {MAX_SAMPLES // 10**6} million" in PAGE
-    assert f"up to {MAX_FILE_BYTES // 2**20} MB; 1 to {RATE_RANGE_HZ[1] / 1000:.0f} 000 Hz" in PAGE
+    assert f"up to {MAX_FILE_BYTES // 10**6} MB; 1 to {RATE_RANGE_HZ[1] / 1000:.0f} 000 Hz" in PAGE
     assert f"{MAX_MEMBERS} files, 256 MB unpacked, and beyond 1 MB at most fifty times" in PAGE
     assert MAX_RATIO == 50

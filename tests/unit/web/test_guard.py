@@ -94,4 +94,5 @@ def test_too_large_a_body_is_refused_in_one_sentence(desk: Desk, *, announces_le
     content = body if announces_length else iter([body[: 2**19], body[2**19 :]])
     answer = small.post("/settings", content=content, headers=kind)
     assert answer.status_code == 413
-    assert "More than 1 MB was sent at once; send fewer or smaller files" in answer.text
+    assert '<a class="button primary" href="/round">' in answer.text
+    assert "More than 1 MB was sent at once; go back and hand in fewer files" in answer.text

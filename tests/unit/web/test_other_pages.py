@@ -58,6 +58,8 @@ def test_a_person_is_put_on_the_round_by_hand(client: TestClient, desk: Desk) ->
         ({"identifier": "1", "family_name": "Q", "birth_date": "31.12.1950"}, "is not a date"),
         ({"identifier": "1", "family_name": "Q", "due": "noon"}, "is not a time of day"),
         ({"identifier": "1", "family_name": "Q", "sex": "yes"}, "“sex” could not be used"),
+        ({"identifier": "1" * 65, "family_name": "Q"}, "The patient number has 65 characters"),
+        ({"identifier": "1", "family_name": "Q" * 65}, "The family name has 65 characters"),
     ],
 )
 def test_a_person_that_cannot_be_is_sent_back(
@@ -67,6 +69,14 @@ def test_a_person_that_cannot_be_is_sent_back(
     assert answer.status_code == 422
     assert sentence in answer.text
     assert not list_round(desk).entries
+
+
+def test_a_taken_number_is_nobodys_race(client: TestClient, order_id: int) -> None:
+    form = {"identifier": "T-1", "family_name": "Reed", "birth_date": "1999-01-01"}
+    answer = client.post("/orders", data=form)
+    assert answer.status_code == 422
+    assert "Patient T-1 is filed with the birth date 1960-05-17" in answer.text
+    assert "Somebody else" not in answer.text
 
 
 def test_a_person_can_be_said_not_to_be_recorded(client: TestClient, order_id: int) -> None:

@@ -120,6 +120,17 @@ def test_a_day_can_be_chosen(client: TestClient, order_id: int) -> None:
     assert "Quill" not in text
 
 
+@pytest.mark.parametrize(
+    "path", ["/round?day=9999-12-31", "/round/now?day=9998-12-31", "/round?day=0001-01-01"]
+)
+def test_a_day_at_the_end_of_the_calendar_is_answered_with_a_sentence(
+    client: TestClient, path: str
+) -> None:
+    answer = client.get(path)
+    assert answer.status_code == 422
+    assert "cannot be; correct its year" in answer.text
+
+
 @pytest.mark.parametrize("path", ["/round?day=tomorrow", "/round?day=2021-02-29"])
 def test_what_is_no_day_is_said_to_be_none(client: TestClient, path: str) -> None:
     answer = client.get(path)

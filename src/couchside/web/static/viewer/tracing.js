@@ -11,7 +11,7 @@ import { listenToMoves } from "./moves.js";
 import { fetchSamples, findExtremes } from "./samples.js";
 import { layOut, WINDOW_S } from "./sheet.js";
 import { byId } from "./page.js";
-import { fitZoom, keepInSight, panBy, PX_PER_MM, zoomAbout } from "./window.js";
+import { centreOn, fitZoom, keepInSight, panBy, PX_PER_MM, zoomAbout } from "./window.js";
 
 const TALLEST_SHARE_OF_SCREEN = 0.85;
 const LEAST_HEIGHT_PX = 260;
@@ -152,7 +152,7 @@ class Tracing {
     const middle = { x: width / 2, y: height / 2 };
     if (name === "fit") {
       this.isFitted = true;
-      this.refresh();
+      this.moveTo({ zoom: 1, leftMm: 0, topMm: 0 });
     } else if (name === "true") {
       this.zoomTo(1 / this.outlook.zoom, { x: 0, y: 0 });
     } else {
@@ -204,14 +204,34 @@ class Tracing {
     const text = link instanceof HTMLElement ? link.dataset.mark : undefined;
     this.mark = text ? JSON.parse(text) : null;
     const firstS = this.mark?.spansS[0]?.[0] ?? this.startS;
-    this.turnTo(Math.floor(firstS / WINDOW_S) * WINDOW_S).catch(tellFailure);
+    this.turnTo(Math.floor(firstS / WINDOW_S) * WINDOW_S)
+      .then(() => this.comeToMark(firstS))
+      .catch(tellFailure);
+  }
+
+  /**
+   * Bring the marked lead into view, where it starts to show.
+   * @param {number} firstS
+   */
+  comeToMark(firstS) {
+    const { speedMmS } = this.choice;
+    const marked = this.sheet.panels.filter(({ name }) => this.mark?.leads.includes(name));
+    const panel = marked.find((each) => firstS < each.startS + each.widthMm / speedMmS) ?? marked[0];
+    if (panel === undefined) {
+      return;
+    }
+    const beginMm = panel.leftMm + Math.max(firstS - panel.startS, 0) * speedMmS;
+    this.moveTo(centreOn(this.outlook, { x: beginMm, y: panel.baselineMm }, this.canvasPx));
+    this.canvas.scrollIntoView({ block: "nearest" });
   }
 
   /** Fit the canvas to its place, keep the sheet in sight, draw. */
   refresh() {
     const sheet = this.sheet;
     if (this.isFitted) {
-      this.outlook = { zoom: fitZoom(sheet, this.canvas.clientWidth), leftMm: 0, topMm: 0 };
+      // a tall sheet that fits in width can still be moved up and down
+      const { topMm } = this.outlook;
+      this.outlook = { zoom: fitZoom(sheet, this.canvas.clientWidth), leftMm: 0, topMm };
     }
     this.sizeCanvas(sheet.heightMm * this.outlook.zoom * PX_PER_MM);
     this.outlook = keepInSight(this.outlook, sheet, this.canvasPx);

@@ -60,6 +60,22 @@ export function panBy(outlook, dxPx, dyPx) {
 }
 
 /**
+ * Bring a point of the sheet to the middle of the canvas.
+ * @param {Outlook} outlook
+ * @param {{x: number, y: number}} pointMm
+ * @param {{width: number, height: number}} canvasPx
+ * @returns {Outlook}
+ */
+export function centreOn(outlook, pointMm, canvasPx) {
+  const scale = outlook.zoom * PX_PER_MM;
+  return {
+    zoom: outlook.zoom,
+    leftMm: pointMm.x - canvasPx.width / scale / 2,
+    topMm: pointMm.y - canvasPx.height / scale / 2,
+  };
+}
+
+/**
  * Keep the sheet in sight: no blank beyond an edge while there is sheet left to show.
  * @param {Outlook} outlook
  * @param {Extent} sheet
