@@ -136,6 +136,24 @@ def read_fibrillation(
         yield name, recording, (0.0, recording.duration_s * 1000.0)
 
 
+def choose_leads(annotated: Annotated, leads: tuple[str, ...]) -> Annotated:
+    """The same recording as if it had only these leads; what is known over all leads is dropped."""
+    recording = annotated.recording
+    rows = [recording.leads.index(lead) for lead in leads]
+    return Annotated(
+        name=annotated.name,
+        recording=Recording(
+            leads=leads, microvolts=recording.microvolts[rows], rate_hz=recording.rate_hz
+        ),
+        marks=tuple(annotated.marks[row] for row in rows),
+        rhythm=annotated.rhythm,
+    )
+
+
+FEW_LEADS = (("II",), ("V1",), ("V5",), ("I", "II"), ("II", "V1"), ("II", "V5"))
+"""Recordings of one or two leads, as strips and recorders with few wires have them."""
+
+
 def stretch_around_marks(annotated: Annotated, margin_s: float) -> Annotated:
     """The stretch of a long recording that holds the marks, with a margin on either side."""
     recording = annotated.recording

@@ -20,7 +20,14 @@ from zlib import crc32
 import numpy as np
 from scipy.optimize import minimize
 
-from benchmarks.accuracy.annotated import Annotated, FloatArray, Part, read_ludb
+from benchmarks.accuracy.annotated import (
+    FEW_LEADS,
+    Annotated,
+    FloatArray,
+    Part,
+    choose_leads,
+    read_ludb,
+)
 from benchmarks.accuracy.edge_samples import (
     BOUNDARIES,
     EdgeSamples,
@@ -42,6 +49,7 @@ FOLDS = 5
 LEAST_MS = 4.0
 """Two samples at 500 Hz: no half-width is narrower."""
 EXPERTS, NOISY, PEOPLE, WRITTEN = "experts", "experts, noise added", "people", "written"
+FEW = "experts, few leads"
 TARGET = Path("src/couchside/measures/uncertainty_weights.py")
 
 _HEAD = '''"""Weights of the half-widths; see `uncertainty`.
@@ -60,6 +68,18 @@ WEIGHTS: dict[MeasureName, tuple[float, float, float, float]] = {
 '''
 
 
+_BETWEEN = '''
+}
+"""Constant in ms, leads, beats, noise."""
+
+FEW_LEADS_FACTORS: dict[MeasureName, float] = {
+'''
+_TAIL = '''
+}
+"""By how much wider with one or two leads."""
+'''
+
+
 @dataclass(kw_only=True)
 class ErrorSamples:
     """Errors of one interval beside what may foretell them."""
@@ -74,8 +94,13 @@ def main(argv: list[str]) -> int:
     parser = argparse.ArgumentParser(prog="python -m benchmarks.accuracy.fit_uncertainty")
     parser.add_argument("--data", type=Path, required=True, help="folder of the open recordings")
     samples = collect_errors(parser.parse_args(argv).data, Part.TUNE)
-    rows = [_write_row(name, fit_weights(each)) for name, each in samples.items()]
-    TARGET.write_text(_HEAD + "\n".join(rows) + '\n}\n"""Constant in ms, leads, beats, noise."""\n')
+    weights = {name: fit_weights(_whole(each)) for name, each in samples.items()}
+    rows = [_write_row(name, each) for name, each in weights.items()]
+    factors = [
+        f"    MeasureName.{name.name}: {_fit_factor(samples[name], each):.3f},"
+        for name, each in weights.items()
+    ]
+    TARGET.write_text(_HEAD + "\n".join(rows) + _BETWEEN + "\n".join(factors) + _TAIL)
     return 0
 
 
@@ -145,6 +170,23 @@ def fit_weights(samples: ErrorSamples) -> FloatArray:
     return weights
 
 
+def _whole(samples: ErrorSamples) -> ErrorSamples:
+    """Without the recordings of few leads."""
+    kept = [number for number, kind in enumerate(samples.kinds) if kind != FEW]
+    return ErrorSamples(
+        parts=[samples.parts[number] for number in kept],
+        errors_ms=[samples.errors_ms[number] for number in kept],
+        kinds=[samples.kinds[number] for number in kept],
+    )
+
+
+def _fit_factor(samples: ErrorSamples, weights: FloatArray) -> float:
+    """By how much few leads widen a half-width."""
+    is_few = np.array(samples.kinds) == FEW
+    half_widths = np.sqrt(np.square(samples.parts)[is_few] @ weights**2)
+    return max(_high_quantile(np.abs(samples.errors_ms)[is_few] / half_widths), 1.0)
+
+
 _START = np.log([15.0, 0.5, 0.5, 0.5])
 _MODULES = {"P": boundaries_p, "Q": boundaries_qrs, "T": boundaries_t}
 
@@ -175,6 +217,10 @@ def _add_recording(
     clean = delineate(annotated.recording)
     reference = reference_intervals(annotated, clean)
     _add_errors(samples, reference, clean, kind)
+    for leads in FEW_LEADS if kind == EXPERTS else ():
+        few = choose_leads(annotated, leads)
+        waves = delineate(few.recording)
+        _add_errors(samples, reference_intervals(few, waves), waves, FEW)
     for add in noises:
         _add_errors(samples, reference, delineate(add(annotated.recording, clean, chance)), NOISY)
 

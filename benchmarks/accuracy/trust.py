@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from benchmarks.accuracy.annotated import Annotated, Part, read_ludb
+from benchmarks.accuracy.annotated import FEW_LEADS, Annotated, Part, choose_leads, read_ludb
 from benchmarks.accuracy.noise import make_noises
 from benchmarks.accuracy.references import ENDS, reference_intervals
 from benchmarks.accuracy.simulated import read_simulated, read_written
@@ -19,6 +19,7 @@ from couchside.waves import delineate
 SEED = 20260401
 EXPERTS, PEOPLE, WRITTEN = "LUDB", "simulated people", "written beats"
 NOISY = ", noise added"
+FEW = ", one or two leads"
 
 
 @dataclass(kw_only=True)
@@ -82,6 +83,11 @@ def measure_trust(folder: Path, part: Part) -> TrustFigures:
         reference = reference_intervals(annotated, clean)
         before = measure(annotated.recording, clean)
         _add_holding(figures, source, reference, before)
+        for leads in FEW_LEADS if source == EXPERTS else ():
+            few = choose_leads(annotated, leads)
+            waves = delineate(few.recording)
+            known, found = reference_intervals(few, waves), measure(few.recording, waves)
+            _add_holding(figures, source + FEW, known, found)
         for name, add in noises if source != WRITTEN else ():
             after = _measure(add(annotated.recording, clean, chance))
             _add_holding(figures, source + NOISY, reference, after)

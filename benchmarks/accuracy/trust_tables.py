@@ -29,8 +29,9 @@ _HOLDING_NOTE = (
     "Of the intervals that were given, how many lie within their stated 90 % half-width of the "
     "reference: experts on LUDB, exact boundaries in the simulation. One half-width has to serve "
     "both definitions, so that it holds one of them more often than nine times in ten. Noise added "
-    "is every kind of the next section. Withheld: the half-width was too wide for a value to be "
-    "given."
+    "is every kind of the next section. One or two leads: II, V1, V5, I and II, II and V1, II and "
+    "V5, the reference being made of the same leads. Withheld: the half-width was too wide for a "
+    "value to be given."
 )
 _NOISE_NOTE = (
     "Noise is added at the electrodes of the recordings; NSTDB noise from the half of each record "

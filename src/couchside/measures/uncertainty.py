@@ -2,7 +2,8 @@
 
 The half-width is a root of a sum of squares of four parts: a constant, the scatter of the leads'
 own boundaries, the scatter of the beats, and the noise left in the average. The four weights of
-each interval are fitted (`weights`); nothing else is.
+each interval are fitted, and a factor for recordings of one or two leads, in which the outermost
+boundary is too often missed; nothing else is.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from math import hypot, inf, isfinite, sqrt
 import numpy as np
 
 from couchside.measures.model import Measured, MeasureName
-from couchside.measures.uncertainty_weights import WEIGHTS
+from couchside.measures.uncertainty_weights import FEW_LEADS_FACTORS, WEIGHTS
 from couchside.waves import RepresentativeBeat, WaveBounds, Waves
 from couchside.waves.filters import BoolArray
 from couchside.waves.model import FloatArray
@@ -21,6 +22,7 @@ from couchside.waves.model import FloatArray
 LONE_BEAT_NOISE_UV = 25.0
 """Noise of a beat that stands alone, whose own noise nothing tells. A choice of this project."""
 LEAST_SIZE_UV = 1.0
+FEW_LEADS = 2
 MOST_MS: dict[MeasureName, float] = {
     MeasureName.P_DURATION: 40.0,
     MeasureName.PR_INTERVAL: 40.0,
@@ -44,11 +46,14 @@ class Scatter:
         Standard error of where the beats have the wave.
     noise_ms : float
         Noise left in the average over the size of the wave, times its length.
+    lead_count : int
+        Leads with a signal.
     """
 
     leads_ms: float
     beats_ms: float
     noise_ms: float
+    lead_count: int
 
 
 _EDGES = {
@@ -94,7 +99,10 @@ def find_half_width(name: MeasureName, scatter: Scatter) -> float:
     """90 % half-width of an interval, ms."""
     weights = WEIGHTS[name]
     parts = (1.0, scatter.leads_ms, scatter.beats_ms, scatter.noise_ms)
-    return sqrt(sum((weight * part) ** 2 for weight, part in zip(weights, parts, strict=True)))
+    squares = ((weight * part) ** 2 for weight, part in zip(weights, parts, strict=True))
+    return sqrt(sum(squares)) * (
+        FEW_LEADS_FACTORS[name] if scatter.lead_count <= FEW_LEADS else 1.0
+    )
 
 
 def find_scatter(name: MeasureName, waves: Waves) -> Scatter | None:
@@ -122,6 +130,7 @@ def find_scatter(name: MeasureName, waves: Waves) -> Scatter | None:
         leads_ms=hypot(first.leads_ms, second.leads_ms),
         beats_ms=hypot(first.beats_ms, second.beats_ms),
         noise_ms=hypot(first.noise_ms, second.noise_ms),
+        lead_count=first.lead_count,
     )
 
 
@@ -142,6 +151,7 @@ def _edge_scatter(edge: str, waves: Waves, beat: RepresentativeBeat) -> Scatter:
         leads_ms=float(known.std()) * to_ms if known.size else 0.0,
         beats_ms=0.0 if wave == "qrs" else _beat_error(getattr(waves, wave), waves) * to_ms,
         noise_ms=_noise_over_size(bounds, beat) * to_ms,
+        lead_count=known.size,
     )
 
 

@@ -18,3 +18,12 @@ WEIGHTS: dict[MeasureName, tuple[float, float, float, float]] = {
     MeasureName.JT_INTERVAL: (16.194, 1.948, 0.002, 3.522),
 }
 """Constant in ms, leads, beats, noise."""
+
+FEW_LEADS_FACTORS: dict[MeasureName, float] = {
+    MeasureName.P_DURATION: 1.588,
+    MeasureName.PR_INTERVAL: 1.376,
+    MeasureName.QRS_DURATION: 1.300,
+    MeasureName.QT_INTERVAL: 1.000,
+    MeasureName.JT_INTERVAL: 1.347,
+}
+"""By how much wider with one or two leads."""

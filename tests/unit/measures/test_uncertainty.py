@@ -18,7 +18,7 @@ from couchside.measures.uncertainty import (
     find_half_width,
     find_scatter,
 )
-from couchside.measures.uncertainty_weights import WEIGHTS
+from couchside.measures.uncertainty_weights import FEW_LEADS_FACTORS, WEIGHTS
 from couchside.recording import Recording
 from couchside.simulate.calibration import CalibrationEcg, Stress, calibration_recording
 from couchside.waves import Waves, delineate
@@ -36,9 +36,10 @@ def lead(draw_lead: DrawLead) -> NDArray[np.float64]:
 def test_quiet_leads_that_agree_leave_the_constant(
     lead: NDArray[np.float64], make_waves: MakeWaves
 ) -> None:
-    waves = make_waves({"I": lead, "II": lead})
+    waves = make_waves({"I": lead, "II": lead, "V1": lead})
+    quiet = Scatter(leads_ms=0.0, beats_ms=0.0, noise_ms=0.0, lead_count=3)
     for name in INTERVALS:
-        assert find_scatter(name, waves) == Scatter(leads_ms=0.0, beats_ms=0.0, noise_ms=0.0)
+        assert find_scatter(name, waves) == quiet
     for measured in measure_intervals(waves):
         assert measured.uncertainty == pytest.approx(WEIGHTS[measured.name][0])
 
@@ -112,10 +113,20 @@ def test_without_a_p_wave_the_reason_stays(
 
 
 def test_half_widths_are_roots_of_sums_of_squares() -> None:
-    scatter = Scatter(leads_ms=3.0, beats_ms=2.0, noise_ms=1.0)
+    scatter = Scatter(leads_ms=3.0, beats_ms=2.0, noise_ms=1.0, lead_count=12)
     for name, (constant, leads, beats, noise) in WEIGHTS.items():
         expected = sqrt(constant**2 + (3 * leads) ** 2 + (2 * beats) ** 2 + noise**2)
         assert find_half_width(name, scatter) == pytest.approx(expected)
+
+
+def test_one_or_two_leads_are_less_certain() -> None:
+    three = Scatter(leads_ms=3.0, beats_ms=2.0, noise_ms=1.0, lead_count=3)
+    for name, factor in FEW_LEADS_FACTORS.items():
+        assert factor >= 1.0
+        assert find_half_width(name, replace(three, lead_count=2)) == pytest.approx(
+            factor * find_half_width(name, three)
+        )
+    assert max(FEW_LEADS_FACTORS.values()) > 1.0
 
 
 def test_qtc_takes_its_half_width_from_qt(lead: NDArray[np.float64], make_waves: MakeWaves) -> None:
