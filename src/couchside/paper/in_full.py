@@ -28,8 +28,8 @@ _FINDING_COLUMNS = (
 )
 _MEASURE_COLUMNS = (
     Column(left_mm=0.0, width_mm=30.0),
-    Column(left_mm=30.0, width_mm=22.0, is_bold=True, is_flush_right=True),
-    Column(left_mm=54.0, width_mm=24.0, is_flush_right=True),
+    Column(left_mm=30.0, width_mm=25.0, is_bold=True, is_flush_right=True),
+    Column(left_mm=56.0, width_mm=23.0, is_flush_right=True),
     Column(left_mm=81.0, width_mm=15.0),
     Column(left_mm=98.0, width_mm=92.0),
     Column(left_mm=193.0, width_mm=72.0),
@@ -99,7 +99,7 @@ def _tell_measure(measured: Measured, *, is_quoted: bool) -> tuple[str, ...]:
     return (
         name,
         format_value(measured),
-        format_limits(limits),
+        "" if measured.value is None else format_limits(limits),
         STANDING_WORDS[find_printed_standing(measured)],
         measured.reason or whose,
         measured.method,

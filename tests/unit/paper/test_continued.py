@@ -146,3 +146,10 @@ def extent(text: Text) -> Extent:
 
 def overlap(one: Extent, other: Extent) -> bool:
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
+def test_a_measure_without_value_stands_with_its_reason(
+    make_recording: MakeRecording, make_assessment: MakeAssessment
+) -> None:
+    page = render(make_recording(remarks=("word",) * 200), make_assessment())
+    assert "PR interval not measurable no P wave test" in told_later(page, "continued")
