@@ -4,7 +4,7 @@ An exchange among the arms and the left leg turns or renames limb leads and leav
 as they are; a recording cable on the right leg makes one of I, II and III almost flat
 [Batchvarov2007]. In most hearts leads I and II look like V5 and V6; a lead that is their mirror
 image in QRS and T together, with its P turned as well, is upside down by cable rather than by
-disease, which turns one wave alone.
+disease, which turns one wave alone. Where there is no P to go by, the mirror image must be closer.
 """
 
 from __future__ import annotations
@@ -65,7 +65,8 @@ def check_cables(waves: Waves, spoiled_leads: Iterable[str]) -> tuple[Finding, .
     if not (np.isfinite(beat.overall.qrs_onset) and np.isfinite(beat.overall.qrs_offset)):
         return ()
     leads = {name: _measure(beat, name) for name in _NEEDED}
-    return _cable_on_right_leg(leads) or _limb_cables_exchanged(leads)
+    has_p = bool(np.isfinite(beat.overall.p_onset) and np.isfinite(beat.overall.p_offset))
+    return _cable_on_right_leg(leads) or _limb_cables_exchanged(leads, has_p=has_p)
 
 
 def _cable_on_right_leg(leads: dict[str, WaveHeights]) -> tuple[Finding, ...]:
@@ -104,37 +105,56 @@ _FLAT_LEAD_MEANS = {
 }
 
 
-def _limb_cables_exchanged(leads: dict[str, WaveHeights]) -> tuple[Finding, ...]:
+def _limb_cables_exchanged(leads: dict[str, WaveHeights], *, has_p: bool) -> tuple[Finding, ...]:
     if max(leads["V5"].qrs_uv_ms, leads["V6"].qrs_uv_ms) <= 0.0:
         return ()
+    turned = _find_turned(leads) if has_p else _find_turned_without_p(leads)
+    if turned is None:
+        return ()
+    electrodes, cables = _TURNED_LEAD_MEANS[turned]
+    waves = "P, QRS and T" if has_p else "QRS and T"
+    return (
+        _finding(
+            sentence=(
+                f"The {cables} cables seem to be exchanged: {waves} are upside down in lead "
+                f"{turned} and the chest leads are not."
+            ),
+            remedy=f"Put the {cables} cables where they belong, then record again.",
+            electrodes=electrodes,
+            confidence=thresholds.EXCHANGE_CONFIDENCE,
+            figures={"p_uv": leads[turned].p_uv, "likeness_to_v5_v6": leads[turned].likeness},
+        ),
+    )
+
+
+_TURNED_LEAD_MEANS = {
+    "I": ((Electrode.RA, Electrode.LA), "right-arm and left-arm"),
+    "II": ((Electrode.RA, Electrode.LL), "right-arm and left-leg"),
+}
+
+
+def _find_turned(leads: dict[str, WaveHeights]) -> str | None:
+    """I where the arms are exchanged, II where the right arm and the left leg are."""
     arms = _upside_down(leads["I"])
     arm_and_leg = _upside_down(leads["II"]) and leads["aVR"].p_uv > -thresholds.SURE_P_UV
     if arms and arm_and_leg:
         arms = leads["I"].p_uv < leads["II"].p_uv
     if arms:
-        return (_told(leads, "I", (Electrode.RA, Electrode.LA), "right-arm and left-arm"),)
-    if arm_and_leg:
-        return (_told(leads, "II", (Electrode.RA, Electrode.LL), "right-arm and left-leg"),)
-    return ()
+        return "I"
+    return "II" if arm_and_leg else None
+
+
+def _find_turned_without_p(leads: dict[str, WaveHeights]) -> str | None:
+    """Lead I where nothing of it is unlike a mirror image, and aVR is upright.
+
+    Lead II is left alone: an inferior infarct turns its QRS and its T.
+    """
+    mirrored = leads["I"].likeness < -thresholds.MIRRORED_LIKENESS_WITHOUT_P
+    return "I" if mirrored and leads["aVR"].qrs_uv_ms > 0.0 else None
 
 
 def _upside_down(lead: WaveHeights) -> bool:
     return lead.p_uv < -thresholds.SURE_P_UV and lead.likeness < -thresholds.MIRRORED_LIKENESS
-
-
-def _told(
-    leads: dict[str, WaveHeights], turned: str, electrodes: tuple[Electrode, ...], cables: str
-) -> Finding:
-    return _finding(
-        sentence=(
-            f"The {cables} cables seem to be exchanged: P, QRS and T are upside down in lead "
-            f"{turned} and the chest leads are not."
-        ),
-        remedy=f"Put the {cables} cables where they belong, then record again.",
-        electrodes=electrodes,
-        confidence=thresholds.EXCHANGE_CONFIDENCE,
-        figures={"p_uv": leads[turned].p_uv, "likeness_to_v5_v6": leads[turned].likeness},
-    )
 
 
 def _measure(beat: RepresentativeBeat, name: str) -> WaveHeights:

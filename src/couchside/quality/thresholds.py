@@ -183,6 +183,8 @@ FLAT_LIMB_SHARE = 0.15
 SURE_P_UV = 15.0
 MIRRORED_LIKENESS = 0.4
 """Chosen on every second record of LUDB, PTB-XL and CinC 2020 samples for no false alarm there."""
+MIRRORED_LIKENESS_WITHOUT_P = 0.8
+"""Twice as strict where no P confirms it (by design)."""
 EXCHANGE_CONFIDENCE = 0.9
 FLAT_LEAD_CONFIDENCE = 0.9
 """By design, until enough exchanges with known truth are seen."""

@@ -17,6 +17,9 @@ from couchside.recording import (
     Recording,
     get_lead_matrix,
 )
+from couchside.simulate import exchange, get_scenario, simulate
+from couchside.simulate.cables import Cables
+from couchside.simulate.library.hearts import heart_scenarios
 
 FloatArray = NDArray[np.float64]
 MakeRecording = Callable[..., Recording]
@@ -71,3 +74,21 @@ def test_left_and_right_leg_exchanged_does_no_harm(
 ) -> None:
     exchanged = _exchanged(potentials, {_LL: _RL, _RL: _LL})
     assert check(replace(make_recording(), microvolts=exchanged)).findings == ()
+
+
+def _hung(name: str, cables: Cables) -> tuple[str, ...]:
+    """What is said of exchanged cables in a named scenario hung another way."""
+    recording = simulate(replace(get_scenario(name), cables=cables)).recording
+    findings = check(recording).findings
+    return tuple(each.sentence for each in findings if each.kind == FindingKind.CABLES_EXCHANGED)
+
+
+def test_exchanged_arms_are_told_where_there_is_no_p() -> None:
+    assert _hung("irregular-rhythm", {}) == ()
+    (sentence,) = _hung("irregular-rhythm", exchange(_RA, _LA))
+    assert sentence.startswith("The right-arm and left-arm cables seem to be exchanged: QRS and T")
+
+
+@pytest.mark.parametrize("name", [scenario.name for scenario in heart_scenarios()])
+def test_no_heart_of_the_library_is_taken_for_exchanged_cables(name: str) -> None:
+    assert _hung(name, {}) == ()
