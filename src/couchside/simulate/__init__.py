@@ -1,6 +1,11 @@
 """A heart, a torso, ten electrodes, a recorder, and what goes wrong at an electrode."""
 
-from couchside.simulate.cables import exchange
+from couchside.simulate.cables import (
+    chest_exchanges,
+    exchange,
+    limb_arrangements,
+    same_colour_exchanges,
+)
 from couchside.simulate.electrodes import Contact, Fault, FaultKind, RecordedNoise
 from couchside.simulate.heart.rhythm import BeatKind
 from couchside.simulate.heart.state import (
@@ -49,14 +54,17 @@ __all__ = [
     "Territory",
     "Truth",
     "another_visit",
+    "chest_exchanges",
     "demo_round",
     "exchange",
     "get_scenario",
+    "limb_arrangements",
     "named_scenarios",
     "random_adult",
     "random_fault",
     "random_patient",
     "random_scenario",
+    "same_colour_exchanges",
     "scenario_from_toml",
     "scenario_to_toml",
     "simulate",

@@ -4,8 +4,8 @@ import pytest
 
 from couchside.errors import InvalidInput
 from couchside.recording import ColourCode, Electrode
-from couchside.simulate import exchange
-from couchside.simulate.cables import check_cables, same_colour_exchanges
+from couchside.simulate import exchange, same_colour_exchanges
+from couchside.simulate.cables import check_cables
 
 
 @pytest.mark.parametrize(

@@ -20,8 +20,8 @@ DIGESTS = {
     "muscle-tremor": "5ba8bf1f3a78ba19",
     "irregular-rhythm": "c91afd919f4fae0d",
     "paced": "e72c88b3cc22435b",
-    "newborn": "c0e12fefb131d0c8",
-    "dry-right-leg": "605ec50e9a82fe1b",
+    "newborn": "e378cfe51f336e01",
+    "dry-right-leg": "8758501709453016",
     "coarse-steps": "d39bd2b292f88594",
 }
 

@@ -77,9 +77,9 @@ def _several_electrodes() -> tuple[Scenario, ...]:
             number=111,
             heart_seed=203,
             name="dry-right-leg",
-            title="A dry right-leg electrode lets the mains into every lead",
+            title="The right leg hardly touches: mains in every lead, most where skin is dry",
             contacts=(
-                Contact(electrode=Electrode.RL, impedance_kohm=900.0),
+                Contact(electrode=Electrode.RL, impedance_kohm=60_000.0),
                 Contact(electrode=Electrode.RA, impedance_kohm=45.0),
                 Contact(electrode=Electrode.C2, impedance_kohm=60.0),
             ),

@@ -106,6 +106,10 @@ _CHILDREN = (
 )
 
 
+_CHILD_STATES = {"newborn": HeartState(rate_per_min=140.0)}
+"""A newborn at rest; left to chance, this one's heart would run at 190."""
+
+
 def heart_scenarios() -> tuple[Scenario, ...]:
     """Rhythms, conduction, voltage, ST, axis."""
     return tuple(
@@ -125,7 +129,12 @@ def child_scenarios() -> tuple[Scenario, ...]:
     """From the first week to the teens."""
     return tuple(
         recording_of(
-            child, number=31 + place, heart_seed=_CHILD_HEARTS + place, name=name, title=title
+            child,
+            number=31 + place,
+            heart_seed=_CHILD_HEARTS + place,
+            name=name,
+            title=title,
+            state=_CHILD_STATES.get(name, HeartState()),
         )
         for place, (name, title, child) in enumerate(_CHILDREN)
     )
