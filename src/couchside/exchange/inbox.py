@@ -14,6 +14,8 @@ from couchside.exchange.inbox_scan import Contents, FileState, Group, Pace, Scan
 from couchside.formats import ArrivedFile, Parcel, find_format, read_parcel
 from couchside.formats.limits import check_byte_count
 from couchside.formats.ordering import list_references
+from couchside.formats.registry import Format
+from couchside.formats.sniffing import states_sample_count
 from couchside.formats.zipped import is_zip
 from couchside.service import Desk, Outcome, Received, Source, is_known, receive
 
@@ -200,8 +202,19 @@ def _look_into(path: Path) -> Contents:
         file = ArrivedFile(name=path.name, content=path.read_bytes())
     except (FormatError, OSError):
         return Contents(is_recording=True)  # taking it will say what is wrong
-    is_recording = is_zip(file.content) or find_format(file.content) is not None
-    return Contents(is_recording=is_recording, companions=list_references(file))
+    known = find_format(file.content)
+    return Contents(
+        is_recording=is_zip(file.content) or known is not None,
+        tells_its_end=is_zip(file.content) or _tells_its_end(known, file.content),
+        companions=list_references(file),
+    )
+
+
+def _tells_its_end(known: Format | None, content: bytes) -> bool:
+    """Whether a file cut short would be refused: not a table, nor a header without a count."""
+    if known is None or known.name == "csv":
+        return False
+    return known.name != "wfdb" or states_sample_count(content)
 
 
 def _free_name(folder: Path, name: str) -> Path:

@@ -16,9 +16,14 @@ class FileState:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Contents:
-    """What a look into a file tells: whether some reader knows it, and the files it refers to."""
+    """What a look into a file tells: whether some reader knows it, and the files it refers to.
+
+    `tells_its_end` says that the bytes themselves state how much there must be, of this file and of
+    those it refers to, so that a reader refuses what is not all there.
+    """
 
     is_recording: bool
+    tells_its_end: bool = False
     companions: tuple[str, ...] = ()
 
 
@@ -30,6 +35,8 @@ class Pace:
     ----------
     settle_s : float
         Until a file is taken to be written to its end.
+    told_end_s : float
+        The same for a file that tells its end, and for those that it refers to.
     companions_s : float
         For files that a header names, and for a header that names a file.
     unreadable_s : float
@@ -37,6 +44,7 @@ class Pace:
     """
 
     settle_s: float = 2.0
+    told_end_s: float = 0.3
     companions_s: float = 60.0
     unreadable_s: float = 10.0
 
@@ -81,7 +89,7 @@ def scan(
     """
     sightings = {name: _sight(name, state, before, now_s) for name, state in listing.items()}
     ages_s = {name: now_s - sighting.since_s for name, sighting in sightings.items()}
-    contents = {name: look(name) for name in sorted(ages_s) if ages_s[name] >= pace.settle_s}
+    contents = _look_into_settled(ages_s, look, pace)
     named = {companion for each in contents.values() for companion in each.companions}
     groups = (_gather(name, contents) for name in contents if name not in named)
     return Scan(
@@ -93,6 +101,18 @@ def scan(
         ),
         sightings=sightings,
     )
+
+
+def _look_into_settled(
+    ages_s: Mapping[str, float], look: Callable[[str], Contents], pace: Pace
+) -> dict[str, Contents]:
+    least_s = min(pace.told_end_s, pace.settle_s)
+    seen = {name: look(name) for name in sorted(ages_s) if ages_s[name] >= least_s}
+    told = {name for name, each in seen.items() if each.tells_its_end}
+    told |= {companion for name in told for companion in seen[name].companions}
+    return {
+        name: each for name, each in seen.items() if ages_s[name] >= pace.settle_s or name in told
+    }
 
 
 def _sight(name: str, state: FileState, before: Scan, now_s: float) -> Sighting:

@@ -15,9 +15,12 @@ from couchside.exchange.inbox_scan import Pace
 from couchside.service.desk import Desk
 
 WHO = "watched folder"
-LOOK_EVERY_S = 0.5
+LOOK_EVERY_S = 0.1
 """Shared folders report no changes, so that looking is the one way that always works; and what is
 new must stay unchanged for longer than this in any case."""
+
+REST_PER_LOOK = 4.0
+"""Where looking takes long, as through a full folder far away, it rests so many times as long."""
 
 _PAUSE_S = 5.0
 _log = logging.getLogger(__name__)
@@ -80,8 +83,10 @@ class FolderWatch:
         pause_s = 0.0
         while not self._ending.wait(pause_s):
             try:
-                self._look()
-                pause_s = LOOK_EVERY_S
+                begun_s = time.monotonic()
+                has_taken = self._look()
+                looked_s = 0.0 if has_taken else time.monotonic() - begun_s
+                pause_s = max(LOOK_EVERY_S, REST_PER_LOOK * looked_s)
             except OSError as error:  # a share may come back
                 _log.warning("%s cannot be watched (%s); trying again", self._folder, error)
                 pause_s = _PAUSE_S
@@ -89,11 +94,15 @@ class FolderWatch:
                 _log.exception("%s could not be looked through; trying again", self._folder)
                 pause_s = _PAUSE_S
 
-    def _look(self) -> None:
+    def _look(self) -> bool:
+        """Take what is ready; whether there was anything."""
+        has_taken = False
         for taken in self._inbox.take_ready(now_s=time.monotonic()):
+            has_taken = True
             _log.info("%s", taken.received.sentence)
             if self._ending.is_set():
-                return
+                break
+        return has_taken
 
 
 def _make_folder(folder: Path) -> None:

@@ -23,16 +23,28 @@ def looks_like_dicom(content: bytes) -> bool:
 
 def looks_like_wfdb_header(content: bytes) -> bool:
     """Whether the first lines are a WFDB record line and a signal or segment line."""
-    head = content[:_HEADER_BYTES]
-    if b"\x00" in head:
-        return False
-    lines = [line.strip() for line in decode_text(head).splitlines()]
-    described = [line for line in lines if line and not line.startswith("#")]
+    described = _list_header_lines(content)
     if not described or not _RECORD_LINE.fullmatch(described[0]):
         return False
     if _RATE_AND_COUNT.fullmatch(described[0]):
         return True
     return len(described) > 1 and _SIGNAL_LINE.fullmatch(described[1]) is not None
+
+
+def states_sample_count(content: bytes) -> bool:
+    """Whether a WFDB header's record line states how many samples there are."""
+    described = _list_header_lines(content)
+    if not described or not _RATE_AND_COUNT.fullmatch(described[0]):
+        return False
+    return int(described[0].split()[3]) > 0
+
+
+def _list_header_lines(content: bytes) -> list[str]:
+    head = content[:_HEADER_BYTES]
+    if b"\x00" in head:
+        return []
+    lines = [line.strip() for line in decode_text(head).splitlines()]
+    return [line for line in lines if line and not line.startswith("#")]
 
 
 def looks_like_csv(content: bytes) -> bool:

@@ -3,6 +3,7 @@ from __future__ import annotations
 import logging
 import os
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -12,9 +13,10 @@ from couchside.errors import StoreError
 from couchside.exchange import inbox as inbox_module
 from couchside.exchange.inbox import RETRY_S, Afterwards, Inbox, Taken
 from couchside.exchange.inbox_scan import Pace
-from couchside.formats import write_wfdb
-from couchside.recording import Recording
+from couchside.formats import write_dicom, write_wfdb
+from couchside.recording import Patient, Recording
 from couchside.service import Desk, Outcome, Source, list_round
+from couchside.simulate import get_scenario, simulate
 
 PACE = Pace(settle_s=2.0, companions_s=60.0, unreadable_s=10.0)
 
@@ -43,6 +45,19 @@ def test_a_recording_is_received_and_put_away(desk: Desk, folder: Path, ecg: byt
     assert names_in(folder) == ["taken/a.csv"]
     assert (folder / "taken" / "a.csv").read_bytes() == ecg
     assert look_at(inbox, 5.0, 10.0) == []
+
+
+def test_dicom_is_taken_as_soon_as_it_is_whole_and_not_before(desk: Desk, folder: Path) -> None:
+    recording = replace(simulate(get_scenario("good")).recording, patient=Patient())
+    content = write_dicom(recording)
+    inbox = make_inbox(desk, folder)
+    for share, begun_s in ((0.3, 0.0), (0.7, 1.0), (0.999, 2.0)):
+        (folder / "a.dcm").write_bytes(content[: int(share * len(content))])
+        assert look_at(inbox, begun_s, begun_s + 0.4, begun_s + 0.9) == []
+    (folder / "a.dcm").write_bytes(content)
+    assert look_at(inbox, 3.0, 3.2) == []
+    (taken,) = look_at(inbox, 3.4)
+    assert taken.received.recording is not None
 
 
 def test_unless_asked_nothing_in_the_folder_is_touched(

@@ -44,6 +44,23 @@ def test_a_file_is_taken_once_it_has_not_changed_for_a_while() -> None:
     assert play((0.0, there), (JUST, there), (THEN, there)) == [(THEN, ("ecg.dcm",))]
 
 
+def test_what_tells_its_end_is_taken_sooner_with_what_it_names() -> None:
+    told = Contents(is_recording=True, tells_its_end=True, companions=("r.dat",))
+    looks = {"r.hea": told, "t.csv": Contents(is_recording=True)}
+
+    def look_anew(name: str) -> Contents:
+        return looks.get(name, Contents(is_recording=False))
+
+    there = listing("r.hea", "r.dat", "t.csv")
+    before = scan(there, Scan(), now_s=0.0, look=look_anew, pace=PACE)
+    found = []
+    for now_s in (0.2, 0.4, JUST, THEN):
+        before = scan(there, before, now_s=now_s, look=look_anew, pace=PACE)
+        found.append([group.names for group in before.ready])
+    first = [("r.hea", "r.dat")]
+    assert found == [[], first, first, [*first, ("t.csv",)]]
+
+
 def test_a_file_that_grows_is_waited_for() -> None:
     small, large = (listing("ecg.dcm", byte_count=count) for count in (1, 2))
     steps = [(0.0, small), (1.5, large), (3.0, large), (3.6, large)]
