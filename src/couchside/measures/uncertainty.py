@@ -135,6 +135,8 @@ def find_scatter(name: MeasureName, waves: Waves) -> Scatter | None:
 
 
 def _explain_withheld(name: MeasureName, half_width_ms: float) -> str:
+    if not isfinite(half_width_ms):
+        return "too uncertain: no lead has both boundaries of its own"
     return (
         f"too uncertain: ± {half_width_ms:.0f} ms, and no value is given beyond "
         f"± {MOST_MS[name]:.0f} ms"

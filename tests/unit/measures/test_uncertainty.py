@@ -105,6 +105,14 @@ def test_a_qt_that_is_withheld_takes_qtc_and_jt_along(
         assert each.reason == qt.reason
 
 
+def test_boundaries_that_no_lead_has_are_not_relied_on(
+    lead: NDArray[np.float64], make_waves: MakeWaves
+) -> None:
+    waves = make_waves({"I": lead}, qrs_spans=[(np.nan, np.nan)])
+    *_, qrs, qt = measure_intervals(waves)
+    assert qrs.reason == qt.reason == "too uncertain: no lead has both boundaries of its own"
+
+
 def test_without_a_p_wave_the_reason_stays(
     lead: NDArray[np.float64], make_waves: MakeWaves
 ) -> None:
