@@ -476,8 +476,19 @@ def test_a_port_that_is_taken_gets_a_sentence(shell: Shell, tmp_path: Path) -> N
     with socket.create_server(("127.0.0.1", 0)) as taken:
         port = taken.getsockname()[1]
         ended = shell.run("serve", "--data", tmp_path / "data", "--port", str(port))
+        demo = shell.run("demo", "--no-browser", "--port", str(port))
+    for each in (ended, demo):
+        assert each.code == 2
+        assert f"port {port} on 127.0.0.1 is in use" in each.err
+        assert "choose another with --port" in each.err
+        assert "Errno" not in each.err
+    assert "Preparing" not in demo.out
+
+
+def test_a_sheet_without_a_page_is_refused(shell: Shell, tmp_path: Path) -> None:
+    ended = shell.run("check", tmp_path / "ecg.dcm", "--paper", "A3")
     assert ended.code == 2
-    assert f"port {port} on 127.0.0.1 cannot be used" in ended.err
+    assert "--paper A3 names the sheet of --pdf" in ended.err
 
 
 def test_the_demo_shows_a_round_and_leaves_nothing_behind(tmp_path: Path) -> None:

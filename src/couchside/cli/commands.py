@@ -13,7 +13,7 @@ from typing import Annotated
 import typer
 
 from couchside.cli.application import app, print_version
-from couchside.cli.options import Paper, Rate, Unit, make_hints
+from couchside.cli.options import Paper, Rate, SheetOfPdf, Unit, choose_sheet, make_hints
 from couchside.cli.strip import strip
 from couchside.errors import InvalidInput
 from couchside.recording import ColourCode
@@ -51,7 +51,7 @@ def check(
             show_default=False,
         ),
     ] = None,
-    paper: Paper = "A4",
+    paper: SheetOfPdf = None,
     protocol: Annotated[
         Path | None,
         typer.Option(
@@ -84,7 +84,7 @@ def check(
         hints=make_hints(rate, unit),
         as_json=json_output,
         pdf=pdf,
-        paper=paper,
+        paper=choose_sheet(paper, pdf),
         colour_code=_get_colour_code(colours),
         protocol=protocol,
     )

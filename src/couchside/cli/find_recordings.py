@@ -9,14 +9,18 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from couchside.errors import FormatError
+from couchside.formats.csv_header import decode_table, find_header
 from couchside.formats.foreign import find_foreign_kind
 from couchside.formats.gathering import find_neighbour
 from couchside.formats.parcel import ArrivedFile
 from couchside.formats.registry import FORMATS, Format, find_format
 from couchside.formats.zipped import is_zip
+from couchside.recording import Lead
 
 SNIFFED_BYTES = 1 << 20
 TABLE_FORMAT = "csv"
+TABLE_EXTENSIONS = frozenset({".csv", ".tsv"})
+FEWEST_LEADS = 2
 PROMISING_EXTENSIONS = frozenset(
     extension for each in FORMATS if each.name != TABLE_FORMAT for extension in each.extensions
 )
@@ -138,16 +142,40 @@ class _Looked:
         except OSError:
             return cls(path=path, is_worth_reading=True)
         known = find_format(head)
-        if known is not None and _may_be(path, known):
+        if known is not None and _may_be(path, known, head):
             return cls(path=path, is_worth_reading=True, parts=_list_parts(path, known, head))
         foreign = find_foreign_kind(head)
         is_ecg = foreign is not None and foreign.is_ecg
         return cls(path=path, is_worth_reading=is_ecg or is_zip(head) or _is_promising(path))
 
 
-def _may_be(path: Path, known: Format) -> bool:
+def _may_be(path: Path, known: Format, head: bytes) -> bool:
     """Whether name and content go together: much that is no recording looks like a table."""
-    return known.name != TABLE_FORMAT or path.suffix.lower() in {"", *known.extensions}
+    suffix = path.suffix.lower()
+    if known.name != TABLE_FORMAT or suffix in TABLE_EXTENSIONS:
+        return True
+    return suffix in {"", *known.extensions} and _names_leads_over_numbers(head)
+
+
+def _names_leads_over_numbers(head: bytes) -> bool:
+    """Whether a text of no telling name is a table of leads, and no prose with a comma in it."""
+    text = decode_table(head)
+    header = None if text is None else find_header(text)
+    if text is None or header is None:
+        return False
+    known_leads = {lead.value for lead in Lead}
+    lead_count = sum(column.name in known_leads for column in header.columns)
+    row = next((line for line in text.splitlines()[header.first_row :] if line.strip()), "")
+    cells = [cell for cell in row.split(header.delimiter) if cell.strip()]
+    return lead_count >= FEWEST_LEADS and bool(cells) and all(map(_is_number, cells))
+
+
+def _is_number(cell: str) -> bool:
+    try:
+        float(cell.strip().strip('"').replace(",", "."))
+    except ValueError:
+        return False
+    return True
 
 
 def _is_promising(path: Path) -> bool:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+from couchside.errors import InvalidInput
 
 if TYPE_CHECKING:
     from couchside.formats import ReadHints
@@ -31,6 +34,26 @@ Unit = Annotated[
 Paper = Annotated[
     str, typer.Option("--paper", metavar="SIZE", help="The sheet, landscape: A4 or Letter.")
 ]
+
+SheetOfPdf = Annotated[
+    str | None,
+    typer.Option(
+        "--paper",
+        metavar="SIZE",
+        help="The sheet of --pdf, landscape: A4 or Letter. [default: A4]",
+        show_default=False,
+    ),
+]
+
+
+def choose_sheet(paper: str | None, pdf: Path | None) -> str:
+    """The sheet that is drawn on; raises InvalidInput where one is named and nothing is drawn."""
+    if paper is not None and pdf is None:
+        raise InvalidInput(
+            f"--paper {paper} names the sheet of --pdf, and nothing is drawn without it; "
+            "add --pdf OUT, or leave --paper out"
+        )
+    return paper or "A4"
 
 
 def make_hints(rate_hz: float | None, unit: str | None) -> ReadHints:

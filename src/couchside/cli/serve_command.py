@@ -17,7 +17,7 @@ from platformdirs import user_cache_path, user_data_path
 from couchside.cli.exits import ExitCode
 from couchside.errors import InvalidInput
 from couchside.service import open_desk, prepare_demo
-from couchside.web.server import serve
+from couchside.web.server import check_port, serve
 
 
 def run_serve(*, data: Path | None, port: int, inbox: Path | None) -> ExitCode:
@@ -34,6 +34,7 @@ def run_serve(*, data: Path | None, port: int, inbox: Path | None) -> ExitCode:
 
 def run_demo(*, data: Path | None, port: int, opens_browser: bool) -> ExitCode:
     """Serve a round of simulated patients until Ctrl-C; its data goes with it unless kept."""
+    check_port(port)
     when_ready = _tell_address_and_open if opens_browser else _tell_address
     with _demo_folder(data) as folder, closing(open_desk(folder, who="demo")) as desk:
         _tell("Preparing a round of simulated patients in an invented clinic …")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import socket
 from collections.abc import Callable
 from contextlib import AbstractContextManager, nullcontext
@@ -76,9 +77,24 @@ def bind_loopback(host: str, port: int) -> socket.socket:
     except (OSError, OverflowError) as error:
         listener.close()
         raise InvalidInput(
-            f"port {port} on {host} cannot be used ({error}); choose another with --port"
+            f"port {port} on {host} {_why_not(error)}; choose another with --port"
         ) from error
     return listener
+
+
+def check_port(port: int, host: str = DEFAULT_HOST) -> None:
+    """Refuse a port that cannot be had, before anything is prepared for it.
+
+    Raises InvalidInput.
+    """
+    bind_loopback(host, port).close()
+
+
+def _why_not(error: OSError | OverflowError) -> str:
+    if isinstance(error, OSError) and error.errno == errno.EADDRINUSE:
+        return "is in use, perhaps by a Couchside that runs already"
+    said = error.strerror if isinstance(error, OSError) else None
+    return f"cannot be used ({said or error})"
 
 
 def check_loopback(host: str) -> None:

@@ -85,6 +85,33 @@ def test_what_only_looks_like_a_table_is_passed_over(tmp_path: Path, name: str) 
     assert find_recordings([tmp_path]) == Found(files=(), passed_over_count=1)
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "i\tboundaries on lead i\nii\tboundaries on lead ii\n",
+        "I, the undersigned, agree\nto this, that and more\n",
+        "1,2\n3,4\n",
+        "time,note\n10:30,arrived\n",
+        "I,II\n",
+    ],
+)
+@pytest.mark.parametrize("name", ["ANNOTATORS", "a.txt"])
+def test_a_text_that_is_a_table_by_a_stretch_is_passed_over(
+    tmp_path: Path, name: str, text: str
+) -> None:
+    (tmp_path / name).write_text(text)
+    assert find_recordings([tmp_path]) == Found(files=(), passed_over_count=1)
+
+
+@pytest.mark.parametrize("text", [TABLE, "# rate_hz: 500\nI;II\n1,5;2,5\n"])
+@pytest.mark.parametrize("name", ["ecg", "ecg.txt"])
+def test_a_table_of_leads_is_found_under_any_name_that_a_text_has(
+    tmp_path: Path, name: str, text: str
+) -> None:
+    (tmp_path / name).write_text(text)
+    assert names(find_recordings([tmp_path]), tmp_path) == [name]
+
+
 def test_an_ecg_in_a_format_that_is_not_read_is_not_passed_over(tmp_path: Path) -> None:
     put(tmp_path, a__scp=SCP)
     assert names(find_recordings([tmp_path]), tmp_path) == ["a.scp"]

@@ -42,5 +42,5 @@ def test_a_port_that_cannot_be_is_refused(port: int) -> None:
 def test_a_taken_port_is_named() -> None:
     with bind_loopback("127.0.0.1", 0) as first:
         port = first.getsockname()[1]
-        with pytest.raises(InvalidInput, match=f"port {port} on 127.0.0.1 cannot be used"):
+        with pytest.raises(InvalidInput, match=f"port {port} on 127.0.0.1 is in use"):
             bind_loopback("127.0.0.1", port)
