@@ -18,7 +18,6 @@ from couchside.recording import ColourCode, Recording, describe_electrode
 
 CAUTION = "Not a medical device; it never diagnoses. A clinician reads every ECG."
 _UNITS = {"deg": "°"}
-_DECIMALS = {"mV": 2}
 _LABEL_WIDTH = max(map(len, TABLE_NAMES.values())) + 1
 
 
@@ -101,7 +100,7 @@ def _measure(measured: Measured) -> str:
     if measured.value is None:
         value, unit, told = "–", "", f"not measured: {printable(measured.reason)}"
     else:
-        value, told = f"{measured.value:.{_DECIMALS.get(measured.unit, 0)}f}", _standing(measured)
+        value, told = measured.number, _standing(measured)
         unit = _UNITS.get(measured.unit, measured.unit)
     amount = f"{value:>6} {_half_width(measured):<5}{unit:<6}"
     return f"{TABLE_NAMES[measured.name]:<{_LABEL_WIDTH}}{amount} {told}"

@@ -120,18 +120,33 @@ class Measured:
             raise InvalidInput(f"{self.name}: give either a value or the reason why there is none")
 
     @property
+    def number(self) -> str:
+        """The value as it is shown everywhere, without its unit; empty where there is none."""
+        if self.value is None:
+            return ""
+        shown = f"{self.value:.{_DECIMALS.get(self.unit, 0)}f}"
+        return shown.removeprefix("-") if float(shown) == 0 else shown
+
+    @property
     def standing(self) -> Standing:
-        """Where the value stands against the limits."""
+        """Where the number stands against the limits, as it is shown beside them."""
         if self.value is None or self.limits is None:
             return Standing.NO_LIMITS
-        if self.limits.low is not None and self.value < self.limits.low:
+        shown, low, high = float(self.number), self.limits.low, self.limits.high
+        if low is not None and shown < low:
             return Standing.BELOW
-        high = self.limits.high
-        if high is not None and (
-            self.value > high or (self.limits.high_is_outside and self.value == high)
-        ):
+        if high is not None and (shown > high or (self.limits.high_is_outside and shown == high)):
             return Standing.ABOVE
         return Standing.WITHIN
+
+    @property
+    def is_outside(self) -> bool:
+        """Whether the number, as shown, lies outside its limits."""
+        return self.standing in {Standing.BELOW, Standing.ABOVE}
+
+
+_DECIMALS = {"mV": 2}
+"""Digits behind the point by unit; none for the others, whose last digit is noise already."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

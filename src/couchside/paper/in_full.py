@@ -11,7 +11,6 @@ from couchside.paper.measure_words import (
     STANDING_WORDS,
     UNCHECKED_NOTE,
     describe_population,
-    find_printed_standing,
     format_limits,
     format_value,
     has_unchecked,
@@ -100,7 +99,7 @@ def _tell_measure(measured: Measured, *, is_quoted: bool) -> tuple[str, ...]:
         name,
         format_value(measured),
         "" if measured.value is None else format_limits(limits),
-        STANDING_WORDS[find_printed_standing(measured)],
+        STANDING_WORDS[measured.standing],
         measured.reason or whose,
         measured.method,
     )

@@ -13,11 +13,9 @@ from couchside.paper.measure_words import (
     UNCHECKED,
     UNCHECKED_NOTE,
     describe_population,
-    find_printed_standing,
     format_limits,
     format_value,
     has_unchecked,
-    is_outside,
     short_source,
 )
 from couchside.paper.model import Anchor, Box, Mark, Text, printable
@@ -90,7 +88,7 @@ def _row(
                 x_mm=left_mm + 25.5, y_mm=y_mm, content=words, size_mm=_SIZE_MM, ink=Ink.QUIET_TEXT
             ),
         ]
-    stands_out = is_outside(measured)
+    stands_out = measured.is_outside
     return [
         label,
         Text(
@@ -112,7 +110,7 @@ def _row(
         Text(
             x_mm=left_mm + _STANDING_MM,
             y_mm=y_mm,
-            content=STANDING_WORDS[find_printed_standing(measured)],
+            content=STANDING_WORDS[measured.standing],
             size_mm=_SIZE_MM,
             bold=stands_out,
             ink=Ink.TEXT if stands_out else Ink.QUIET_TEXT,
@@ -163,8 +161,8 @@ def _describe_rest(rest: tuple[Measured, ...]) -> list[str]:
     told = []
     for measured in rest:
         words = f"{_NAMES_IN_ONE_LINE[measured.name]} {format_value(measured)}"
-        if is_outside(measured):
-            mark = STANDING_WORDS[find_printed_standing(measured)][0]
+        if measured.is_outside:
+            mark = STANDING_WORDS[measured.standing][0]
             unchecked = f" {UNCHECKED}" if has_unchecked([measured]) else ""
             words = f"{words} ({mark} {format_limits(measured.limits)}{unchecked})"
         told += [words] if measured.value is not None else []
@@ -180,7 +178,7 @@ def _describe_choice(measures: Measures) -> str:
 
 def _describe_tables(measures: Measures, rest: tuple[Measured, ...]) -> list[str]:
     """Words: which QTc to quote, and whose limits are shown, from where."""
-    shown = [*measures.values[: 2 * _ROWS], *filter(is_outside, rest)]
+    shown = [*measures.values[: 2 * _ROWS], *(each for each in rest if each.is_outside)]
     used = dict.fromkeys(
         describe_population(item.limits, short_source(item.limits))
         for item in measures.values[: 2 * _ROWS]

@@ -22,9 +22,10 @@ def format_value(measured: Measured) -> str:
     """A value with its unit, or "not measurable"."""
     if measured.value is None:
         return "not measurable"
-    number = _rounded(measured)
     joint = "" if measured.unit in {"deg", "/min"} else " "
-    return f"{number}{joint}{'°' if measured.unit == 'deg' else measured.unit}".replace("-", "−")
+    return f"{measured.number}{joint}{'°' if measured.unit == 'deg' else measured.unit}".replace(
+        "-", "−"
+    )
 
 
 def format_limits(limits: Limits | None) -> str:
@@ -38,28 +39,6 @@ def format_limits(limits: Limits | None) -> str:
     return (f"≥ {low}" if low else f"{'<' if limits.high_is_outside else '≤'} {high}").replace(
         "-", "−"
     )
-
-
-def find_printed_standing(measured: Measured) -> Standing:
-    """Where the value stands as it is printed.
-
-    A value that lies outside by less than its rounding is printed as equal to its limit, and is
-    then within; unless the limit itself is already outside.
-    """
-    standing, limits = measured.standing, measured.limits
-    if limits is None or measured.value is None:
-        return standing
-    shown = float(_rounded(measured))
-    if standing is Standing.BELOW and shown == limits.low:
-        return Standing.WITHIN
-    if standing is Standing.ABOVE and shown == limits.high and not limits.high_is_outside:
-        return Standing.WITHIN
-    return standing
-
-
-def is_outside(measured: Measured) -> bool:
-    """Whether the value as printed lies outside its limits."""
-    return find_printed_standing(measured) in {Standing.BELOW, Standing.ABOVE}
 
 
 def describe_population(limits: Limits, source: str) -> str:
@@ -76,10 +55,3 @@ def has_unchecked(measures: Iterable[Measured]) -> bool:
 def short_source(limits: Limits) -> str:
     """The short name at the head of the source."""
     return limits.source.split(",", maxsplit=1)[0]
-
-
-def _rounded(measured: Measured) -> str:
-    if measured.value is None:
-        return ""
-    number = f"{measured.value:.{2 if measured.unit == 'mV' else 0}f}"
-    return number.removeprefix("-") if float(number) == 0 else number

@@ -4,29 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from couchside.measures.model import Limits, Measured, MeasureName, Measures, Standing, Trust
+from couchside.measures.model import Limits, Measured, Measures, Standing, Trust
+from couchside.measures.names import TABLE_NAMES
 
-_NAMES = {
-    MeasureName.HEART_RATE: "Heart rate",
-    MeasureName.P_DURATION: "P duration",
-    MeasureName.PR_INTERVAL: "PR interval",
-    MeasureName.QRS_DURATION: "QRS duration",
-    MeasureName.QT_INTERVAL: "QT interval",
-    MeasureName.QTC_BAZETT: "QTc, Bazett",
-    MeasureName.QTC_FRIDERICIA: "QTc, Fridericia",
-    MeasureName.QTC_FRAMINGHAM: "QTc, Framingham",
-    MeasureName.QTC_HODGES: "QTc, Hodges",
-    MeasureName.P_AXIS: "P axis",
-    MeasureName.QRS_AXIS: "QRS axis",
-    MeasureName.T_AXIS: "T axis",
-    MeasureName.JT_INTERVAL: "JT interval",
-    MeasureName.JT_INDEX: "JT index",
-    MeasureName.SOKOLOW_LYON: "Sokolow–Lyon voltage",
-    MeasureName.CORNELL_VOLTAGE: "Cornell voltage",
-    MeasureName.CORNELL_PRODUCT: "Cornell product",
-    MeasureName.LIMB_QRS_VOLTAGE: "Largest QRS, limb leads",
-    MeasureName.CHEST_QRS_VOLTAGE: "Largest QRS, chest leads",
-}
 _UNITS = {"deg": "°"}
 
 
@@ -53,20 +33,16 @@ def view_measures(measures: Measures) -> tuple[MeasureRow, ...]:
 def _view_measure(measured: Measured) -> MeasureRow:
     standing = measured.standing
     return MeasureRow(
-        name=_NAMES[measured.name],
-        value="" if measured.value is None else _format(measured.value, measured.unit),
+        name=TABLE_NAMES[measured.name],
+        value=measured.number,
         unit=_UNITS.get(measured.unit, measured.unit),
         reason=measured.reason,
         limits=_describe_limits(measured.limits),
         limits_for=_describe_people(measured.limits),
         standing="" if standing is Standing.NO_LIMITS else standing.value,
-        is_outside=standing in {Standing.BELOW, Standing.ABOVE},
+        is_outside=measured.is_outside,
         method=measured.method,
     )
-
-
-def _format(value: float, unit: str) -> str:
-    return f"{value:.2f}" if unit == "mV" else f"{value:.0f}"
 
 
 def _describe_people(limits: Limits | None) -> str:
