@@ -16,6 +16,7 @@ from couchside.simulate import (
     Body,
     Conduction,
     HeartState,
+    Recorder,
     Rhythm,
     Scenario,
     Simulation,
@@ -254,3 +255,18 @@ def test_children_beat_at_the_rate_of_their_age(age_years: float, low: float, hi
     """Bounds a little outside the 2nd and 98th centiles of Rijnbeek et al. 2001, from memory."""
     rates = [_simulate(seed, age_years=age_years).truth.heart.rate_per_min for seed in range(30)]
     assert np.mean([low < rate < high for rate in rates]) > 0.95
+
+
+def test_a_wave_that_begins_with_the_recording_begins_within_it() -> None:
+    """The drawing of this premature beat starts at the first sample, where it is seen already."""
+    scenario = Scenario(
+        name="early",
+        title="",
+        seed=2946818,
+        body=Body(age_years=2.0, sex=Sex.FEMALE, heart_seed=0),
+        state=HeartState(premature_ventricular_share=0.25, rate_per_min=116.625),
+        duration_s=2.0,
+        recorder=Recorder(rate_hz=250.0, low_pass_hz=40.0),
+    )
+    qrs = simulate(scenario).truth.qrs
+    assert qrs.onset[~np.isnan(qrs.onset)].min() >= 0.0

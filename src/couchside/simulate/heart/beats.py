@@ -251,11 +251,14 @@ def _seen_in_leads(heights: FloatArray, visibility: Visibility) -> FloatArray:
 def _crossing(
     heights: FloatArray, seen_at: IntArray, step: int, threshold: FloatArray
 ) -> FloatArray:
-    """Between the outermost sample seen and its unseen neighbour, by a straight line."""
+    """Between the outermost sample seen and its unseen neighbour, by a straight line.
+
+    Where the wave's drawing ends at a sample that is still seen, at that sample.
+    """
     leads = np.arange(len(heights))
     beside = np.clip(seen_at + step, 0, heights.shape[1] - 1)
     above, below = heights[leads, seen_at], heights[leads, beside]
     rise = np.where(above > below, above - below, 1.0)
-    share = np.clip((above - threshold) / rise, 0.0, 1.0)
+    share = np.where(beside == seen_at, 0.0, np.clip((above - threshold) / rise, 0.0, 1.0))
     crossing: FloatArray = seen_at + step * share
     return crossing
