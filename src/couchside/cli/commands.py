@@ -240,6 +240,16 @@ def simulate(
             "--seed", min=0, help="Another seed: the same heart on another day.", show_default=False
         ),
     ] = None,
+    noise: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--noise",
+            metavar="NAME=FILE",
+            help="Recorded noise that the scenario calls for: the first channel of FILE. "
+            "May be given again.",
+            show_default=False,
+        ),
+    ] = None,
     toml: Annotated[
         bool, typer.Option("--toml", help="Print the scenario as TOML, to be changed by hand.")
     ] = False,
@@ -262,7 +272,7 @@ def simulate(
     if listing or scenario is None:
         typer.echo(list_scenarios())
     else:
-        wish = SimulateWish(out=out, seed=seed, shows_toml=toml)
+        wish = SimulateWish(out=out, seed=seed, shows_toml=toml, noises=tuple(noise or ()))
         typer.echo(run_simulate(scenario, wish))
 
 

@@ -8,9 +8,10 @@ from pathlib import Path
 
 from couchside.cli.output_files import check_target, write_whole
 from couchside.errors import InvalidInput
-from couchside.formats import write_csv, write_dicom, write_wfdb
+from couchside.formats import read, write_csv, write_dicom, write_wfdb
 from couchside.recording import Recording
 from couchside.simulate import (
+    RecordedNoise,
     Scenario,
     get_scenario,
     named_scenarios,
@@ -30,6 +31,7 @@ class SimulateWish:
     out: Path | None
     seed: int | None
     shows_toml: bool
+    noises: tuple[str, ...] = ()
 
 
 def list_scenarios() -> str:
@@ -47,7 +49,7 @@ def run_simulate(wanted: str, wish: SimulateWish) -> str:
     wanted : str
         A name of the library, or the path of a ``.toml``.
     wish : SimulateWish
-        Where to, which seed, or the scenario itself as text.
+        Where to, which seed, which recorded noises as ``NAME=FILE``, or the scenario as text.
 
     Returns
     -------
@@ -62,7 +64,7 @@ def run_simulate(wanted: str, wish: SimulateWish) -> str:
     if wish.out is None:
         raise InvalidInput("say with --out where the recording shall go, as .hea, .dcm or .csv")
     check_target(wish.out, suffixes=_SUFFIXES)
-    simulation = simulate(scenario)
+    simulation = simulate(scenario, dict(map(_read_noise, wish.noises)))
     truth = json.dumps(truth_to_plain(simulation), indent=1, ensure_ascii=False) + "\n"
     written = {
         **_files(simulation.recording, wish.out),
@@ -71,6 +73,15 @@ def run_simulate(wanted: str, wish: SimulateWish) -> str:
     for path, content in written.items():
         write_whole(path, content)
     return "\n".join(str(path) for path in written)
+
+
+def _read_noise(wanted: str) -> tuple[str, RecordedNoise]:
+    """A noise by the name under which scenarios call for it: the first channel of its file."""
+    name, separator, path = wanted.partition("=")
+    if not (name and separator and path):
+        raise InvalidInput(f"--noise {wanted}: give a name and a file, such as em=nstdb/em.hea")
+    recorded = read(Path(path))
+    return name, RecordedNoise(microvolts=recorded.microvolts[0], rate_hz=recorded.rate_hz)
 
 
 def _find(wanted: str) -> Scenario:

@@ -1,14 +1,16 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from couchside.cli.shell import main
-from couchside.formats import read
-from couchside.simulate import get_scenario, scenario_to_toml, simulate
+from couchside.formats import read, write_csv
+from couchside.recording import Electrode, Recording
+from couchside.simulate import Fault, FaultKind, get_scenario, scenario_to_toml, simulate
 
 
 @pytest.mark.parametrize("ending", [".hea", ".dcm", ".csv"])
@@ -44,9 +46,26 @@ def test_the_library_is_listed(capsys: pytest.CaptureFixture[str]) -> None:
     assert "arm-cables-exchanged" in capsys.readouterr().out
 
 
+def test_recorded_noise_is_taken_from_a_file(tmp_path: Path) -> None:
+    fault = Fault(kind=FaultKind.RECORDED, electrode=Electrode.C4, noise_name="motion", snr_db=0.0)
+    path = tmp_path / "noisy.toml"
+    path.write_text(scenario_to_toml(replace(get_scenario("good"), faults=(fault,))), "utf-8")
+    noise = tmp_path / "noise.csv"
+    wave = 1000.0 * np.sin(np.linspace(0.0, 300.0, 12_000))
+    recorded = Recording(leads=("II", "V1"), microvolts=np.stack([wave, wave]), rate_hz=500.0)
+    noise.write_bytes(write_csv(recorded))
+    out = tmp_path / "noisy.dcm"
+    assert main(["simulate", str(path), "--noise", f"motion={noise}", "--out", str(out)]) == 0
+    quiet = simulate(get_scenario("good")).recording
+    added = read(out).get_lead("V4") - quiet.get_lead("V4")
+    assert added.std() == pytest.approx(quiet.get_lead("V4").std(), rel=0.1)
+    np.testing.assert_allclose(read(out).get_lead("V5"), quiet.get_lead("V5"), atol=1e-6)
+
+
 @pytest.mark.parametrize(
     ("arguments", "sentence"),
     [
+        (["good", "--out", "x.dcm", "--noise", "motion"], "give a name and a file"),
         (["nowhere"], "there is no scenario"),
         (["good"], "say with --out"),
         (["good", "--out", "x.pdf"], "should end in"),
