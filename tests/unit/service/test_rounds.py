@@ -3,6 +3,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 
 import pytest
 
@@ -133,9 +134,10 @@ def test_what_was_not_known_of_a_patient_is_filled_in(desk: Desk, deeds: Deeds) 
 )
 def test_what_is_too_long_is_refused(desk: Desk, field: str, longest: int) -> None:
     def make(text: str) -> NewOrder:
+        changes: dict[str, Any] = {field: text}
         if field in {"place", "accession"}:
-            return replace(NewOrder(patient=person(1)), **{field: text})
-        return NewOrder(patient=replace(person(1), **{field: text}))
+            return replace(NewOrder(patient=person(1)), **changes)
+        return NewOrder(patient=replace(person(1), **changes))
 
     with pytest.raises(InvalidInput, match=f"has {longest + 1} characters, and up to {longest}"):
         add_order(desk, make("ü" * (longest + 1)))
