@@ -19,7 +19,7 @@ from jsonschema import Draft202012Validator
 from couchside.cli.commands import app
 from couchside.cli.exits import MEANINGS, PRECEDENCE
 from couchside.measures import MeasureName
-from couchside.quality.model import Band, FindingKind, Verdict
+from couchside.quality.model import Band, FindingKind, Reading, Verdict
 
 ROOT = Path(__file__).parents[1]
 COMMANDS_PAGE = ROOT / "docs" / "commands.md"
@@ -30,6 +30,7 @@ CLOSED_SETS: dict[str, type[StrEnum]] = {
     "finding_kind": FindingKind,
     "measure_name": MeasureName,
     "band": Band,
+    "reading": Reading,
 }
 
 

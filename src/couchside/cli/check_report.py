@@ -14,6 +14,7 @@ from couchside.cli.verdict_words import SHAPES, STYLES, WORDS
 from couchside.measures.model import Limits, Measured, Measures, Standing
 from couchside.measures.names import TABLE_NAMES
 from couchside.quality.model import Assessment, Finding, Verdict
+from couchside.quality.wording import say_hidden
 from couchside.recording import ColourCode, Recording, describe_electrode
 
 CAUTION = "Not a medical device; it never diagnoses. A clinician reads every ECG."
@@ -68,8 +69,12 @@ def _describe(recording: Recording) -> str:
 def _report_finding(console: Console, finding: Finding, colour_code: ColourCode) -> None:
     sentence = Text(f"{SHAPES[finding.asks]} ", style=STYLES[finding.asks])
     say(console, sentence.append(printable(finding.sentence), style="default not bold"))
-    if finding.remedy:
-        say(console, Text("→ ").append(printable(finding.remedy), style="bold"), indent=2)
+    for place, remedy in enumerate(finding.remedies):
+        led = Text("→ " if place == 0 else "  then: ")
+        style = "bold" if place == 0 else ""
+        say(console, led.append(printable(remedy), style=style), indent=2)
+    if finding.hides:
+        say(console, Text(f"Not to be trusted: {printable(say_hidden(finding.hides))}"), indent=2)
     if finding.electrodes:
         places = (describe_electrode(each, colour_code) for each in finding.electrodes)
         say(console, Text(f"Where: {', '.join(places)}"), indent=2)

@@ -17,6 +17,7 @@ from couchside.paper.measure_words import (
 )
 from couchside.paper.report import NOTHING_NOTICED, Remarks
 from couchside.quality.model import Assessment, Finding, Verdict
+from couchside.quality.wording import say_hidden
 
 _TEXT_MM = 200.0
 _ONE_COLUMN = (Column(left_mm=0.0, width_mm=_TEXT_MM),)
@@ -73,8 +74,20 @@ def _section(title: str, paragraphs: list[str]) -> Section:
 def _tell_findings(findings: tuple[Finding, ...]) -> Section:
     if not findings:
         return _section("Findings", [NOTHING_NOTICED])
-    told = [(_ASKS[each.asks], each.sentence, each.remedy) for each in findings]
+    told = [(_ASKS[each.asks], _tell_finding(each), _tell_remedies(each)) for each in findings]
     return Section(title="Findings, and what to do", columns=_FINDING_COLUMNS, entries=tuple(told))
+
+
+def _tell_finding(finding: Finding) -> str:
+    hidden = say_hidden(finding.hides)
+    return f"{finding.sentence} Not to be trusted: {hidden}." if hidden else finding.sentence
+
+
+def _tell_remedies(finding: Finding) -> str:
+    """In the order in which to try them, numbered where there are several."""
+    if len(finding.remedies) < 2:
+        return finding.remedy
+    return " ".join(f"{place}. {words}" for place, words in enumerate(finding.remedies, start=1))
 
 
 def _tell_measures(measures: Measures) -> Section:

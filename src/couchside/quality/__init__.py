@@ -7,6 +7,8 @@ from couchside.quality.model import (
     ElectrodeNoise,
     Finding,
     FindingKind,
+    Hidden,
+    Reading,
     Verdict,
 )
 
@@ -16,6 +18,8 @@ __all__ = [
     "ElectrodeNoise",
     "Finding",
     "FindingKind",
+    "Hidden",
+    "Reading",
     "Verdict",
     "check",
 ]

@@ -31,14 +31,18 @@ class FindingKind(StrEnum):
     WANDER = "baseline wander"
     MAINS = "mains interference"
     MUSCLE_TREMOR = "muscle tremor"
+    LIMB_TREMOR = "limb tremor"
     MOVEMENT = "movement"
     POP = "electrode pop"
     FLAT = "flat lead"
     SATURATED = "saturated"
     MISSING_SAMPLES = "missing samples"
+    LOOSE_CONTACT = "loose contact"
     LOST_CONTACT = "lost contact"
     CABLES_EXCHANGED = "cables exchanged"
     LEADS_DISAGREE = "leads disagree"
+    LEADS_MISNAMED = "lead names exchanged"
+    LEAD_COPIED = "lead copied"
     LEADS_MISSING = "leads missing"
     TOO_SHORT = "too short"
     SAMPLING_RATE = "sampling rate"
@@ -48,6 +52,40 @@ class FindingKind(StrEnum):
     AMPLITUDE = "amplitude"
     NO_HEARTBEAT = "no heartbeat found"
     IDENTITY = "identity incomplete"
+
+
+class Reading(StrEnum):
+    """What a reader takes from a tracing: waves, lead by lead, and measures of the whole."""
+
+    EVERYTHING = "everything"
+    P_WAVE = "P wave"
+    QRS = "QRS"
+    ST_LEVEL = "ST level"
+    T_WAVE = "T wave"
+    PR_INTERVAL = "PR interval"
+    QRS_DURATION = "QRS duration"
+    QT_INTERVAL = "QT interval"
+    P_AXIS = "P axis"
+    AXIS = "axis"
+    VOLTAGES = "voltages"
+    RHYTHM = "rhythm"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hidden:
+    """One thing that a finding makes untrustworthy.
+
+    Parameters
+    ----------
+    what : Reading
+        The wave or measure.
+    leads : tuple of str
+        Leads in which it cannot be trusted, worst first; empty where it is a measure of the whole
+        recording.
+    """
+
+    what: Reading
+    leads: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -63,7 +101,7 @@ class Finding:
     sentence : str
         What was noticed and where, for the recorder, in one sentence.
     remedy : str
-        What to do about it, in one imperative sentence; empty where nothing can be done.
+        What to do about it first, in one imperative sentence; empty where nothing can be done.
     confidence : float
         How sure the check is, from 0 to 1.
     electrodes : tuple of Electrode
@@ -74,6 +112,10 @@ class Finding:
         When, in seconds from the start of the recording; empty means all through.
     figures : mapping of str to float
         What was measured, under names that carry units, such as ``"noise_rms_uv"``.
+    hides : tuple of Hidden
+        What of the reading it makes untrustworthy, weightiest first; empty where nothing is.
+    further_remedies : tuple of str
+        What to try next where the first did not help, in that order, in sentences like `remedy`.
     """
 
     kind: FindingKind
@@ -85,6 +127,13 @@ class Finding:
     leads: tuple[str, ...] = ()
     spans_s: tuple[tuple[float, float], ...] = ()
     figures: Mapping[str, float] = field(default_factory=dict)
+    hides: tuple[Hidden, ...] = ()
+    further_remedies: tuple[str, ...] = ()
+
+    @property
+    def remedies(self) -> tuple[str, ...]:
+        """Everything to try, in the order in which to try it."""
+        return (self.remedy, *self.further_remedies) if self.remedy else ()
 
     def __post_init__(self) -> None:
         if not 0.0 <= self.confidence <= 1.0:

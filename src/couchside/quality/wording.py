@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from couchside.quality.model import Hidden
 from couchside.recording import CHEST_ELECTRODES, ELECTRODES, Electrode
 
 _LIMBS = {
@@ -66,3 +67,11 @@ def say_microvolts(microvolts: float) -> str:
             f"{microvolts / 1000:.2g} mV" if microvolts < 10000 else f"{microvolts / 1000:.0f} mV"
         )
     return f"{float(f'{microvolts:.2g}'):.0f} µV"
+
+
+def say_hidden(hides: Iterable[Hidden]) -> str:
+    """Say what cannot be trusted: "P wave in II and V1; PR interval"; empty for nothing."""
+    return "; ".join(
+        f"{each.what} in {join_words(each.leads)}" if each.leads else str(each.what)
+        for each in hides
+    )

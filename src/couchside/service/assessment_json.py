@@ -131,6 +131,11 @@ def _finding(finding: Finding) -> JsonObject:
         "asks": finding.asks.value,
         "sentence": finding.sentence,
         "remedy": text(finding.remedy),
+        "remedies": list(finding.remedies),
+        "hides": [
+            {"what": hidden.what.value, "leads": [str(lead) for lead in hidden.leads]}
+            for hidden in finding.hides
+        ],
         "confidence": number(finding.confidence),
         "electrodes": [electrode.value for electrode in finding.electrodes],
         "leads": [str(lead) for lead in finding.leads],

@@ -20,7 +20,7 @@ from couchside.cli.plain_words import printable
 from couchside.cli.verdict_words import SHAPES, STYLES, WORDS
 from couchside.errors import CorruptFile
 from couchside.measures import Limits, Measured, MeasureName, Measures
-from couchside.quality.model import Assessment, Finding, FindingKind, Verdict
+from couchside.quality.model import Assessment, Finding, FindingKind, Hidden, Reading, Verdict
 from couchside.recording import ColourCode, Electrode, Recording
 from couchside.waves.model import WaveBounds, Waves
 
@@ -36,6 +36,8 @@ LOST = Finding(
     electrodes=(Electrode.LA,),
     leads=("I", "III"),
     spans_s=tuple((float(start), start + 0.5) for start in range(6)),
+    hides=(Hidden(what=Reading.EVERYTHING, leads=("I", "III")), Hidden(what=Reading.AXIS)),
+    further_remedies=("Try another cable.",),
 )
 
 
@@ -90,9 +92,11 @@ def test_the_verdict_stands_first_then_why_and_what_to_do() -> None:
     lines = report(assess(LOST), is_terminal=False).splitlines()
     assert lines[0] == "↻  RECORD AGAIN"
     assert lines[1] == "r.hea"
-    assert lines[4:8] == [
+    assert lines[4:10] == [
         "↻ The left-arm electrode has no contact.",
         "  → Press it on, or put on a fresh one, and record again.",
+        "    then: Try another cable.",
+        "  Not to be trusted: everything in I and III; axis",
         "  Where: left arm (L, yellow)",
         (
             "  lost contact (record again); 93% sure; leads I, III; "

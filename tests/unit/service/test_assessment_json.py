@@ -20,6 +20,8 @@ from couchside.quality.model import (
     ElectrodeNoise,
     Finding,
     FindingKind,
+    Hidden,
+    Reading,
     Verdict,
 )
 from couchside.recording import (
@@ -75,6 +77,8 @@ def assessment() -> Assessment:
                 asks=Verdict.RECORD_AGAIN,
                 sentence="The left-arm electrode is off.",
                 remedy="Fix it.",
+                further_remedies=("Change it.",),
+                hides=(Hidden(what=Reading.P_WAVE, leads=("V2",)), Hidden(what=Reading.AXIS)),
                 confidence=0.9,
                 electrodes=(Electrode.LA,),
                 leads=("I",),
@@ -145,6 +149,11 @@ def test_it_says_what_the_assessment_says(recording: Recording, assessment: Asse
             "asks": "record again",
             "sentence": "The left-arm electrode is off.",
             "remedy": "Fix it.",
+            "remedies": ["Fix it.", "Change it."],
+            "hides": [
+                {"what": "P wave", "leads": ["V2"]},
+                {"what": "axis", "leads": []},
+            ],
             "confidence": 0.9,
             "electrodes": ["LA"],
             "leads": ["I"],

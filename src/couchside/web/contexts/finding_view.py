@@ -6,6 +6,7 @@ import json
 from dataclasses import dataclass
 
 from couchside.quality.model import Finding, Verdict
+from couchside.quality.wording import say_hidden
 from couchside.recording import ColourCode
 from couchside.service import OpenedRecording
 from couchside.web.contexts.electrode_view import Cable, make_cable
@@ -34,7 +35,7 @@ class FindingView:
     """One finding.
 
     `excerpt` is the address of a drawing to scale, empty where the finding shows in no lead. `mark`
-    is what the tracing shades, as JSON.
+    is what the tracing shades, as JSON; `hides` is what cannot be trusted, in words.
     """
 
     number: int
@@ -43,6 +44,8 @@ class FindingView:
     shape: str
     sentence: str
     remedy: str
+    further_remedies: tuple[str, ...]
+    hides: str
     cables: tuple[Cable, ...]
     leads: str
     when: str
@@ -71,6 +74,8 @@ def _view_finding(
         shape=VERDICT_SHAPES[finding.asks],
         sentence=finding.sentence,
         remedy=finding.remedy,
+        further_remedies=finding.further_remedies,
+        hides=say_hidden(finding.hides),
         cables=tuple(make_cable(electrode, code) for electrode in finding.electrodes),
         leads=", ".join(finding.leads),
         when=_describe_spans(finding),

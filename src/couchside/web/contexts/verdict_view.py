@@ -23,7 +23,7 @@ class VerdictView:
     """What must be readable from two metres.
 
     `tone` names the panel's style; `cables` are those that the leading finding names; `remedy` is
-    what to do, and `reason` what was noticed.
+    what to do first, `further_remedies` what to try next, and `reason` what was noticed.
     """
 
     verdict: Verdict
@@ -33,6 +33,7 @@ class VerdictView:
     cables: tuple[Cable, ...]
     place: str
     remedy: str
+    further_remedies: tuple[str, ...]
     reason: str
     map: ElectrodeMap
 
@@ -51,6 +52,7 @@ def view_verdict(assessment: Assessment, code: ColourCode) -> VerdictView:
         cables=cables,
         place=describe_cause(leading),
         remedy=leading.remedy if leading else "",
+        further_remedies=leading.further_remedies if leading else (),
         reason=leading.sentence if leading else _NOTHING_FOUND,
         map=make_electrode_map(electrodes, code),
     )
