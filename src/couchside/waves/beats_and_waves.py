@@ -19,6 +19,7 @@ from couchside.waves.filters import (
 )
 from couchside.waves.group import group_beats
 from couchside.waves.model import FloatArray, IntArray
+from couchside.waves.pacing import bridge_spikes, find_spikes
 
 WANDER_EDGE_HZ = 0.4
 """Half amplitude, zero phase: below the 0.67 Hz that [AHA2007-I] allows a filter without phase
@@ -42,7 +43,7 @@ class BeatsAndWaves:
     usable : integer array
         The leads for which they stand.
     clean : array of shape (lead, sample)
-        The recording without wander, in µV at its own rate.
+        The recording without spikes and wander, in µV at its own rate.
     step : float
         Recorded samples for each sample at the analysis rate.
     """
@@ -58,7 +59,7 @@ class BeatsAndWaves:
 
 
 def find_beats_and_waves(recording: Recording) -> BeatsAndWaves | None:
-    """Detect, group, average, and find boundaries.
+    """Bridge pacing spikes, detect, group, average, and find boundaries.
 
     Parameters
     ----------
@@ -70,7 +71,7 @@ def find_beats_and_waves(recording: Recording) -> BeatsAndWaves | None:
     BeatsAndWaves or None
         None where there are no beats.
     """
-    spectrum = transform(recording)
+    spectrum = transform(bridge_spikes(recording, find_spikes(recording)))
     detection = detect_beats(spectrum)
     weights = detection.lead_weights
     if detection.beats.shape[0] == 0:
