@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from tests.unit.waves.conftest import FloatArray, WriteEcg
 
 from couchside.recording import Recording, get_lead_matrix
 from couchside.simulate import get_scenario, random_scenario, simulate
 from couchside.waves import delineate
 from couchside.waves.pacing import bridge_spikes, find_pacing_spikes, find_spikes
-from tests.unit.waves.conftest import FloatArray, WriteEcg
 
 DIPOLE = np.array((0.6, 1.0, -0.4, -0.8, 0.1, 0.8, 0.7, -0.5, 0.6, 0.9, 0.7, -0.6))
 
