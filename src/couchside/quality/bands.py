@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from scipy import fft
 
 from couchside.quality import thresholds
+from couchside.waves.medians import median_of_rows
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -48,7 +49,7 @@ class Bands:
 def split_bands(microvolts: FloatArray, rate_hz: float) -> Bands:
     """Part signals of shape (lead, sample) into bands; no sample may be NaN."""
     sample_count = microvolts.shape[1]
-    padded, before = _pad(microvolts - np.median(microvolts, axis=1, keepdims=True), rate_hz)
+    padded, before = _pad(microvolts - median_of_rows(microvolts)[:, None], rate_hz)
     spectrum = fft.rfft(padded, axis=1)
     frequencies_hz = fft.rfftfreq(padded.shape[1], 1.0 / rate_hz)
     mains_hz = _find_mains(spectrum, frequencies_hz)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from couchside.quality import thresholds
 from couchside.quality.signals import Signals
 from couchside.quality.windows import window_range, window_starts
+from couchside.waves.medians import median_of_rows
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -34,7 +35,7 @@ def find_saturated(signals: Signals) -> BoolArray:
     """
     microvolts = signals.microvolts
     held = max(2, round(thresholds.SATURATED_HOLD_S * signals.rate_hz))
-    median = np.median(microvolts, axis=1, keepdims=True)
+    median = median_of_rows(microvolts)[:, None]
     marked = np.zeros(microvolts.shape, dtype=bool)
     for limit in (microvolts.max(axis=1, keepdims=True), microvolts.min(axis=1, keepdims=True)):
         far = (np.abs(limit - median) > thresholds.SATURATED_AWAY_UV) | (

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from couchside.quality import thresholds
 from couchside.quality.attribution import choose_leads
 from couchside.quality.blame import Blame, find_blame
+from couchside.waves.bounds import middle_of_rows
 from couchside.waves.model import Waves
 
 FloatArray = NDArray[np.float64]
@@ -35,6 +36,8 @@ def find_strangers(beats: FloatArray, leads: tuple[str, ...], waves: Waves) -> B
         none is a stranger.
     """
     strangers = _stand_alone(waves)
+    if not strangers.any():
+        return strangers
     chosen = choose_leads(leads)
     usual = _usual_beats(waves, strangers)
     template = _median_beat(beats, usual, waves)
@@ -158,8 +161,7 @@ def _median_beat(beats: FloatArray, fiducials: IntArray, waves: Waves) -> FloatA
     if len(whole) < thresholds.MIN_BEATS_FOR_TEMPLATE:
         return None
     chosen = whole[:: max(1, len(whole) // thresholds.MAX_BEATS_FOR_TEMPLATE)]
-    median: FloatArray = np.median(beats[:, chosen[:, None] + np.arange(-before, after)], axis=1)
-    return median
+    return middle_of_rows(beats[:, chosen[:, None] + np.arange(-before, after)])
 
 
 def _taper(length: int, rate_hz: float) -> FloatArray:

@@ -12,6 +12,7 @@ from couchside.quality import thresholds
 from couchside.quality.model import Finding, FindingKind, Verdict
 from couchside.quality.wording import join_words
 from couchside.recording import LIMB_LEADS, TWELVE_FROM_EIGHT, Recording
+from couchside.waves.medians import median_of_rows
 
 FloatArray = NDArray[np.float64]
 
@@ -108,8 +109,8 @@ def find_disagreement(recording: Recording) -> Disagreement | None:
 def _about_median(differences: FloatArray) -> FloatArray:
     """Differences about their median, for an offset between leads is no disagreement of shape."""
     whole = np.isfinite(differences)
-    median = np.median(np.where(whole, differences, 0.0), axis=1, keepdims=True)
-    return np.where(whole, differences - median, 0.0)
+    median = median_of_rows(np.where(whole, differences, 0.0))
+    return np.where(whole, differences - median[:, None], 0.0)
 
 
 def _resolution_uv(recording: Recording) -> float:

@@ -20,6 +20,7 @@ from couchside.waves.filters import (
     high_pass_gain,
     low_pass_gain,
 )
+from couchside.waves.medians import median_of_rows
 from couchside.waves.model import FloatArray, IntArray
 from couchside.waves.pick_beats import pick_beats
 
@@ -103,7 +104,7 @@ def _weigh_blocks(size: FloatArray, usable: BoolArray) -> tuple[FloatArray, Floa
         width = min(round(_LEVEL_S * ANALYSIS_RATE_HZ), stop - start)
         spans = part[:, : part.shape[1] // width * width].reshape(size.shape[0], -1, width)
         peaks.append(np.sort(spans.max(axis=2), axis=1)[:, spans.shape[1] // 2])
-        floors.append(np.median(part[:, ::4], axis=1))
+        floors.append(median_of_rows(part[:, ::4]))
     scales = _median_around(np.stack(peaks, axis=1))
     floor = np.stack(floors, axis=1)
     holds = usable[:, None] & (scales > MIN_QRS_UV)

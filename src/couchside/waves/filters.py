@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from couchside.recording import Recording
+from couchside.waves.medians import median_of_rows
 from couchside.waves.model import FloatArray
 
 ANALYSIS_RATE_HZ = 500
@@ -212,7 +213,7 @@ def bridge_missing(microvolts: FloatArray) -> tuple[FloatArray, BoolArray]:
     missing = np.isnan(bridged)
     for lead in np.flatnonzero(missing.any(axis=1)):
         bridged[lead] = _bridge_lead(bridged[lead], missing[lead])
-    bridged -= np.median(bridged, axis=1, keepdims=True)
+    bridged -= median_of_rows(bridged)[:, None]
     return bridged, np.ptp(bridged, axis=1) > 0
 
 
