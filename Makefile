@@ -1,5 +1,5 @@
 .DEFAULT_GOAL := help
-.PHONY: help setup demo serve check test test-fast lint types imports bench docs fixtures lock clean peers
+.PHONY: help setup demo serve check test test-fast lint types imports bench docs fixtures lock clean peers messages
 
 PYTHON ?= python3
 VENV := .venv
@@ -58,6 +58,9 @@ docs: $(STAMP) peers ## Make again what is made from the code: commands, schema,
 	$(BIN)/python -m tools.docs
 	$(BIN)/python -m tools.plot_scenarios
 	$(BIN)/python -m tools.screenshots
+
+messages: $(STAMP) ## Gather what the pages say for translators
+	$(BIN)/python -m tools.messages
 
 fixtures: $(STAMP) ## Make again the small files under tests/data
 	$(BIN)/python -m tools.fixtures

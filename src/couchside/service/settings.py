@@ -15,14 +15,16 @@ from couchside.store.tables import SettingRow
 
 _COLOUR_CODE = "colour_code"
 _PAPER_SIZE = "paper_size"
+_LANGUAGE = "language"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Settings:
-    """The department's choices."""
+    """The department's choices; an empty language is the one that each browser asks for."""
 
     colour_code: ColourCode = ColourCode.IEC
     paper_size: PaperSize = PaperSize.A4
+    language: str = ""
 
 
 def get_settings(desk: Desk) -> Settings:
@@ -54,7 +56,9 @@ def _load(session: Session) -> Settings:
     rows = list_settings(session)
     chosen = _encode(Settings()) | {name: row.value for name, row in rows.items()}
     return Settings(
-        colour_code=ColourCode(chosen[_COLOUR_CODE]), paper_size=PaperSize(chosen[_PAPER_SIZE])
+        colour_code=ColourCode(chosen[_COLOUR_CODE]),
+        paper_size=PaperSize(chosen[_PAPER_SIZE]),
+        language=chosen[_LANGUAGE],
     )
 
 
@@ -62,4 +66,5 @@ def _encode(settings: Settings) -> dict[str, str]:
     return {
         _COLOUR_CODE: settings.colour_code.value,
         _PAPER_SIZE: settings.paper_size.value,
+        _LANGUAGE: settings.language,
     }

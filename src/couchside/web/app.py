@@ -11,6 +11,7 @@ from couchside.web.guard import MAX_BODY_BYTES, Guard
 from couchside.web.headlines import Headlines
 from couchside.web.rendering import STATIC_FOLDER, get_static_version
 from couchside.web.static_files import KeptStaticFiles
+from couchside.web.translation import Languages
 from couchside.web.views import api, arrivals, drawings, orders, recordings, round_page, standing
 
 ROUTERS = tuple(
@@ -33,5 +34,6 @@ def create_app(desk: Desk, *, max_body_bytes: int = MAX_BODY_BYTES) -> FastAPI:
         app.include_router(router)
     app.mount(f"/static/{get_static_version()}", KeptStaticFiles(directory=STATIC_FOLDER))
     add_failure_pages(app)
+    app.add_middleware(Languages, desk=desk)
     app.add_middleware(Guard, max_body_bytes=max_body_bytes)
     return app

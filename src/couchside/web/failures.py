@@ -18,6 +18,8 @@ from couchside.errors import (
     NotFound,
 )
 from couchside.web.rendering import render
+from couchside.web.translation import N_, translate
+from couchside.web.translation import gettext as _
 from couchside.web.wording import sentence_case
 
 _STATUS: tuple[tuple[type[CouchsideError], int], ...] = (
@@ -28,18 +30,18 @@ _STATUS: tuple[tuple[type[CouchsideError], int], ...] = (
     (FormatError, 422),
 )
 _SENTENCES = {
-    400: "The request could not be understood; go back and try again.",
-    404: "There is no such page; choose a person from the round.",
-    405: "This address cannot be used in that way; go back to the round.",
+    400: N_("The request could not be understood; go back and try again."),
+    404: N_("There is no such page; choose a person from the round."),
+    405: N_("This address cannot be used in that way; go back to the round."),
 }
 _HEADINGS = {
-    403: "This is not allowed",
-    404: "Nothing is here",
-    405: "That way is closed",
-    409: "Somebody else was quicker",
-    413: "That is too much at once",
-    422: "Something is missing or does not fit",
-    500: "Couchside made a mistake",
+    403: N_("This is not allowed"),
+    404: N_("Nothing is here"),
+    405: N_("That way is closed"),
+    409: N_("Somebody else was quicker"),
+    413: N_("That is too much at once"),
+    422: N_("Something is missing or does not fit"),
+    500: N_("Couchside made a mistake"),
 }
 _log = logging.getLogger("couchside.web")
 
@@ -54,10 +56,10 @@ def add_failure_pages(app: FastAPI) -> None:
 
 def answer_failure(request: Request, status: int, sentence: str) -> Response:
     """One sentence under its heading, or as JSON for a program."""
-    whole = sentence_case(sentence.rstrip(".")) + "."
+    whole = translate(sentence_case(sentence.rstrip(".")) + ".")
     if request.url.path.startswith("/api/"):
         return JSONResponse({"sentence": whole}, status_code=status)
-    heading = _HEADINGS.get(status, "That did not work")
+    heading = translate(_HEADINGS.get(status, N_("That did not work")))
     return render(
         request, "failure.html", status=status, code=status, heading=heading, sentence=whole
     )
@@ -82,11 +84,17 @@ def _answer_validation(request: Request, error: Exception) -> Response:
     if first["loc"][0] == "path":
         return answer_failure(request, 404, _SENTENCES[404])
     field = str(first["loc"][-1]).replace("_", " ")
-    return answer_failure(request, 422, f"“{field}” could not be used: {first['msg'].lower()}.")
+    return answer_failure(
+        request,
+        422,
+        _("“%(field)s” could not be used: %(why)s.", field=field, why=first["msg"].lower()),
+    )
 
 
 def _answer_unforeseen(request: Request, error: Exception) -> Response:
     _log.error("unforeseen failure at %s", request.url.path, exc_info=error)
     return answer_failure(
-        request, 500, "Nothing was lost; go back, try again, and tell whoever keeps Couchside here."
+        request,
+        500,
+        N_("Nothing was lost; go back, try again, and tell whoever keeps Couchside here."),
     )

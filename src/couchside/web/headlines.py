@@ -7,21 +7,22 @@ from threading import Lock
 
 from couchside.service import Desk, open_recording
 from couchside.web.contexts.verdict_view import describe_cause, find_leading
+from couchside.web.translation import get_language
 
 MOST_KEPT = 2000
 
 
 class Headlines:
-    """Headlines by recording; this code's assessment of a recording never changes."""
+    """Headlines by language and recording; this code's assessment of a recording never changes."""
 
     def __init__(self) -> None:
-        self._kept: OrderedDict[int, str] = OrderedDict()
+        self._kept: OrderedDict[tuple[str, int], str] = OrderedDict()
         self._lock = Lock()
 
     def get(self, desk: Desk, recording_id: int) -> str:
         """The electrode, or else the kind of finding, that led to the verdict."""
         with self._lock:
-            known = self._kept.get(recording_id)
+            known = self._kept.get((get_language().code, recording_id))
         if known is not None:
             return known
         assessment = open_recording(desk, recording_id).assessment
@@ -29,7 +30,7 @@ class Headlines:
 
     def _keep(self, recording_id: int, headline: str) -> str:
         with self._lock:
-            self._kept[recording_id] = headline
+            self._kept[get_language().code, recording_id] = headline
             while len(self._kept) > MOST_KEPT:
                 self._kept.popitem(last=False)
         return headline

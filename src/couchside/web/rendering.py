@@ -11,6 +11,7 @@ from fastapi.responses import HTMLResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from couchside.version import __version__
+from couchside.web.translation import get_language, translate, translate_plural
 
 STATIC_FOLDER = Path(__file__).parent / "static"
 
@@ -42,8 +43,18 @@ def _get_environment() -> Environment:
         loader=PackageLoader("couchside.web"),
         autoescape=True,
         undefined=StrictUndefined,
+        extensions=["jinja2.ext.i18n"],
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    _install_words(environment)
     environment.globals.update(version=__version__, static=f"/static/{get_static_version()}")
     return environment
+
+
+def _install_words(environment: Environment) -> None:
+    """Make `_()` and `ngettext()` speak the language of the request, not of the first one."""
+    environment.install_gettext_callables(  # type: ignore[attr-defined]
+        translate, translate_plural, newstyle=True
+    )
+    environment.globals["language"] = get_language

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from couchside.service import Received
-from couchside.web.wording import VERDICT_SHAPES, name_of, sentence_case
+from couchside.web.wording import VERDICT_SHAPES, name_of, say
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,10 +27,10 @@ def view_received(received: Received) -> ReceivedRow:
     files = recording.files if recording else problem.files if problem else ()
     return ReceivedRow(
         names=", ".join(file.name for file in files),
-        outcome=sentence_case(received.outcome.value),
+        outcome=say(received.outcome.value),
         sentence=received.sentence,
         person=name_of(recording.patient) if recording else "",
         shape=VERDICT_SHAPES[recording.verdict] if recording else "cut",
-        verdict=sentence_case(recording.verdict.value) if recording else "",
+        verdict=say(recording.verdict.value) if recording else "",
         address=f"/recordings/{recording.id}" if recording else "",
     )

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from couchside.service import AttemptSummary, DecisionSummary, Desk, OpenedRecording
+from couchside.web.translation import translate
 from couchside.web.wording import (
     DECISION_WORDS,
     FILED_BY_WORDS,
     VERDICT_SHAPES,
     format_clock,
     format_moment,
-    sentence_case,
+    say,
 )
 
 
@@ -42,7 +43,7 @@ class AttemptRow:
 def view_decision(desk: Desk, decision: DecisionSummary) -> DecisionView:
     """One decision."""
     return DecisionView(
-        words=DECISION_WORDS[decision.kind],
+        words=translate(DECISION_WORDS[decision.kind]),
         why=" · ".join(part for part in (decision.reason, decision.remark) if part),
         by=f"{decision.who}, {format_moment(decision.decided_at, desk.zone)}",
     )
@@ -59,9 +60,9 @@ def _view_attempt(desk: Desk, attempt: AttemptSummary, shown_id: int) -> Attempt
         address=f"/recordings/{attempt.recording_id}",
         is_this=attempt.recording_id == shown_id,
         shape=VERDICT_SHAPES[attempt.verdict],
-        verdict=sentence_case(attempt.verdict.value),
+        verdict=say(attempt.verdict.value),
         time=format_clock(attempt.start or attempt.received_at, desk.zone),
         arrived=format_clock(attempt.received_at, desk.zone),
-        filed=FILED_BY_WORDS[attempt.filed_by],
+        filed=translate(FILED_BY_WORDS[attempt.filed_by]),
         decision=view_decision(desk, attempt.decision) if attempt.decision else None,
     )

@@ -9,22 +9,24 @@ from couchside.recording import Electrode
 from couchside.service import DecisionKind, OpenedRecording
 from couchside.service.text_limits import LONGEST_TEXT
 from couchside.web.contexts.electrode_view import name_place
-from couchside.web.wording import sentence_case
+from couchside.web.translation import N_, translate
+from couchside.web.translation import gettext as _
+from couchside.web.wording import say
 
 NOT_RECORDED_REASONS = (
-    "The person declined",
-    "The person was not there",
-    "Electrodes do not hold on the skin",
-    "The person cannot lie still",
+    N_("The person declined"),
+    N_("The person was not there"),
+    N_("Electrodes do not hold on the skin"),
+    N_("The person cannot lie still"),
 )
 
 
 KEPT_ANYWAY_REASONS = (
-    "No other recording can be made now",
-    "The fault does not touch what is asked",
-    "It looks the same after another attempt",
+    N_("No other recording can be made now"),
+    N_("The fault does not touch what is asked"),
+    N_("It looks the same after another attempt"),
 )
-_AGAINST_ADVICE = "Couchside advises recording again. Keep this one all the same?"
+_AGAINST_ADVICE = N_("Couchside advises recording again. Keep this one all the same?")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,18 +76,23 @@ def make_decision_form(opened: OpenedRecording) -> DecisionForm:
     )
 
 
+def list_not_recorded_reasons() -> tuple[str, ...]:
+    """Why a person may not be recorded, to be chosen from."""
+    return tuple(map(translate, NOT_RECORDED_REASONS))
+
+
 def _keep(verdict: Verdict) -> Way:
     is_against_advice = verdict is Verdict.RECORD_AGAIN
     return Way(
         id="keep",
         kind=DecisionKind.KEEP,
-        words="Keep all the same" if is_against_advice else "Keep",
+        words=_("Keep all the same") if is_against_advice else _("Keep"),
         shape="ring",
         key="k",
         is_advised=verdict is Verdict.KEEP,
         asks=is_against_advice,
-        asks_first=_AGAINST_ADVICE,
-        reasons=KEPT_ANYWAY_REASONS,
+        asks_first=translate(_AGAINST_ADVICE),
+        reasons=tuple(map(translate, KEPT_ANYWAY_REASONS)),
     )
 
 
@@ -93,7 +100,7 @@ def _remark(verdict: Verdict) -> Way:
     return Way(
         id="note",
         kind=DecisionKind.KEEP_WITH_REMARK,
-        words="Keep with a remark",
+        words=_("Keep with a remark"),
         shape="note",
         key="n",
         is_advised=verdict is Verdict.KEEP_WITH_REMARK,
@@ -104,7 +111,7 @@ def _again(assessment: Assessment) -> Way:
     return Way(
         id="again",
         kind=DecisionKind.RECORD_AGAIN,
-        words="Record again",
+        words=_("Record again"),
         shape="turn",
         key="a",
         is_advised=assessment.verdict is Verdict.RECORD_AGAIN,
@@ -117,11 +124,11 @@ def _not() -> Way:
     return Way(
         id="not",
         kind=DecisionKind.COULD_NOT_BE_RECORDED,
-        words="Could not be recorded",
+        words=_("Could not be recorded"),
         shape="barred",
         key="x",
         is_advised=False,
-        reasons=NOT_RECORDED_REASONS,
+        reasons=list_not_recorded_reasons(),
     )
 
 
@@ -142,7 +149,7 @@ def _suggest_reasons(assessment: Assessment) -> tuple[str, ...]:
 
 def _name_briefly(finding: Finding) -> str:
     where = _places(finding.electrodes) or ", ".join(finding.leads[:3])
-    what = sentence_case(finding.kind.value)
+    what = say(finding.kind.value)
     return f"{what}: {where}" if where else what
 
 

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 
 from couchside.recording import CABLE_MARKS, ELECTRODES, SITES, ColourCode, Electrode
 from couchside.recording import LIMB_ELECTRODES as LIMBS
-from couchside.web.wording import sentence_case
+from couchside.web.translation import gettext as _
+from couchside.web.translation import translate
+from couchside.web.wording import join_with_and, sentence_case
 
 _SPOTS: dict[Electrode, tuple[int, int]] = {
     Electrode.RA: (22, 200),
@@ -53,7 +55,7 @@ class Cable:
     @property
     def words(self) -> str:
         """The colours in words."""
-        return " and ".join(self.colours)
+        return join_with_and(tuple(map(translate, self.colours)))
 
     @property
     def first_colour(self) -> str:
@@ -100,8 +102,9 @@ def make_cable(electrode: Electrode, code: ColourCode) -> Cable:
 def name_place(electrode: Electrode) -> str:
     """``"left arm"``, ``"V3 electrode"``."""
     if electrode in LIMBS:
-        return SITES[electrode]
-    return f"V{electrode.value[1]} electrode"
+        return translate(SITES[electrode])
+    lead = f"V{electrode.value[1]}"
+    return _("%(lead)s electrode", lead=lead)
 
 
 def make_electrode_map(named: tuple[Electrode, ...], code: ColourCode) -> ElectrodeMap:
@@ -129,10 +132,16 @@ def _make_spot(electrode: Electrode, code: ColourCode, *, is_named: bool) -> Spo
 
 def _make_title(named: tuple[Electrode, ...], code: ColourCode) -> str:
     if not named:
-        return "The ten electrodes of a resting ECG"
+        return _("The ten electrodes of a resting ECG")
     cables = [make_cable(electrode, code) for electrode in named]
     listed = "; ".join(
-        f"{cable.place}, {SITES[cable.electrode]}, cable {cable.label}, {cable.words}"
+        _(
+            "%(place)s, %(site)s, cable %(label)s, %(colours)s",
+            place=cable.place,
+            site=translate(SITES[cable.electrode]),
+            label=cable.label,
+            colours=cable.words,
+        )
         for cable in cables
     )
-    return f"Where the named electrode sits: {listed}"
+    return _("Where the named electrode sits: %(listed)s", listed=listed)

@@ -11,12 +11,14 @@ from couchside.recording import ColourCode
 from couchside.service import OpenedRecording
 from couchside.web.contexts.electrode_view import Cable, make_cable
 from couchside.web.contexts.evidence import choose_evidence
-from couchside.web.wording import VERDICT_SHAPES, format_number, sentence_case
+from couchside.web.translation import N_, format_decimals, format_share, translate
+from couchside.web.translation import gettext as _
+from couchside.web.wording import VERDICT_SHAPES, format_number, say
 
 _ASKS_WORDS = {
-    Verdict.KEEP: "For information",
-    Verdict.KEEP_WITH_REMARK: "Wants a remark",
-    Verdict.RECORD_AGAIN: "Record again",
+    Verdict.KEEP: N_("For information"),
+    Verdict.KEEP_WITH_REMARK: N_("Wants a remark"),
+    Verdict.RECORD_AGAIN: N_("Record again"),
 }
 _UNITS = {
     "uv": "µV",
@@ -26,7 +28,7 @@ _UNITS = {
     "s": "s",
     "deg": "°",
     "db": "dB",
-    "per_min": "a minute",
+    "per_min": N_("a minute"),
 }
 
 
@@ -69,13 +71,13 @@ def _view_finding(
     evidence = choose_evidence(opened, finding)
     return FindingView(
         number=number,
-        kind=sentence_case(finding.kind.value),
-        asks=_ASKS_WORDS[finding.asks],
+        kind=say(finding.kind.value),
+        asks=translate(_ASKS_WORDS[finding.asks]),
         shape=VERDICT_SHAPES[finding.asks],
-        sentence=finding.sentence,
-        remedy=finding.remedy,
-        further_remedies=finding.further_remedies,
-        hides=say_hidden(finding.hides),
+        sentence=translate(finding.sentence),
+        remedy=translate(finding.remedy),
+        further_remedies=tuple(map(translate, finding.further_remedies)),
+        hides=translate(say_hidden(finding.hides)),
         cables=tuple(make_cable(electrode, code) for electrode in finding.electrodes),
         leads=", ".join(finding.leads),
         when=_describe_spans(finding),
@@ -89,20 +91,23 @@ def _view_finding(
 def describe_sureness(confidence: float) -> str:
     """A confidence in words and figures."""
     if confidence >= 0.9:
-        word = "Sure"
+        word = _("Sure")
     elif confidence >= 0.7:
-        word = "Fairly sure"
+        word = _("Fairly sure")
     else:
-        word = "Not sure"
-    return f"{word} ({confidence:.0%})"
+        word = _("Not sure")
+    return f"{word} ({format_share(confidence)})"
 
 
 def _describe_spans(finding: Finding) -> str:
     if not finding.spans_s:
-        return "all through"
-    spans = [f"{start:.1f}–{end:.1f} s" for start, end in finding.spans_s[:4]]
-    more = len(finding.spans_s) - len(spans)
-    return ", ".join(spans) + (f" and {more} more" if more else "")
+        return _("all through")
+    spans = [
+        f"{format_decimals(start, 1)}–{format_decimals(end, 1)} s"
+        for start, end in finding.spans_s[:4]
+    ]
+    listed, more = ", ".join(spans), len(finding.spans_s) - len(spans)
+    return _("%(spans)s and %(count)s more", spans=listed, count=more) if more else listed
 
 
 def _name_figure(name: str, value: float) -> tuple[str, str]:
@@ -110,5 +115,5 @@ def _name_figure(name: str, value: float) -> tuple[str, str]:
     for suffix, unit in _UNITS.items():
         if name.endswith(f"_{suffix}"):
             words = name.removesuffix(f"_{suffix}").replace("_", " ")
-            return sentence_case(words), f"{format_number(value)} {unit}"
-    return sentence_case(name.replace("_", " ")), format_number(value)
+            return say(words), f"{format_number(value)} {translate(unit)}"
+    return say(name.replace("_", " ")), format_number(value)

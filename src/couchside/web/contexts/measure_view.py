@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from couchside.measures.model import Limits, Measured, Measures, Standing, Trust
 from couchside.measures.names import TABLE_NAMES
+from couchside.web.translation import gettext as _
+from couchside.web.translation import localise, translate
 
 _UNITS = {"deg": "°"}
 
@@ -33,13 +35,13 @@ def view_measures(measures: Measures) -> tuple[MeasureRow, ...]:
 def _view_measure(measured: Measured) -> MeasureRow:
     standing = measured.standing
     return MeasureRow(
-        name=TABLE_NAMES[measured.name],
-        value=measured.number,
-        unit=_UNITS.get(measured.unit, measured.unit),
-        reason=measured.reason,
+        name=translate(TABLE_NAMES[measured.name]),
+        value=localise(measured.number),
+        unit=translate(_UNITS.get(measured.unit, measured.unit)),
+        reason=translate(measured.reason),
         limits=_describe_limits(measured.limits),
         limits_for=_describe_people(measured.limits),
-        standing="" if standing is Standing.NO_LIMITS else standing.value,
+        standing="" if standing is Standing.NO_LIMITS else translate(standing.value),
         is_outside=measured.is_outside,
         method=measured.method,
     )
@@ -57,7 +59,16 @@ def _describe_limits(limits: Limits | None) -> str:
     if limits is None:
         return ""
     if limits.low is None:
-        return f"{'below' if limits.high_is_outside else 'up to'} {limits.high:g}"
+        high = _format_limit(limits.high)
+        return (
+            _("below %(limit)s", limit=high)
+            if limits.high_is_outside
+            else _("up to %(limit)s", limit=high)
+        )
     if limits.high is None:
-        return f"from {limits.low:g}"
-    return f"{limits.low:g} to {limits.high:g}"
+        return _("from %(limit)s", limit=_format_limit(limits.low))
+    return _("%(low)s to %(high)s", low=_format_limit(limits.low), high=_format_limit(limits.high))
+
+
+def _format_limit(limit: float | None) -> str:
+    return "" if limit is None else localise(f"{limit:g}")

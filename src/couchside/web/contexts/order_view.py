@@ -6,15 +6,17 @@ from dataclasses import dataclass
 
 from couchside.service import Desk, RoundEntry
 from couchside.web.contexts.attempt_view import DecisionView, view_decision
-from couchside.web.contexts.decision_form import NOT_RECORDED_REASONS
+from couchside.web.contexts.decision_form import list_not_recorded_reasons
 from couchside.web.contexts.file_facts import NOT_STATED, Fact
+from couchside.web.translation import gettext as _
+from couchside.web.translation import translate
 from couchside.web.wording import (
     URGENCY_WORDS,
     describe_patient,
     format_clock,
     format_date,
     name_of,
-    sentence_case,
+    say,
 )
 
 
@@ -40,17 +42,19 @@ def view_order(desk: Desk, entry: RoundEntry) -> OrderView:
         id=order.id,
         name=name_of(order.patient),
         facts=describe_patient(order.patient),
-        state=sentence_case(entry.state.value),
+        state=say(entry.state.value),
         details=(
-            Fact(name="Place", value=order.place or NOT_STATED),
-            Fact(name="Day", value=format_date(order.day)),
-            Fact(name="Due", value=format_clock(order.due_at, desk.zone) or NOT_STATED),
-            Fact(name="Urgency", value=URGENCY_WORDS[order.urgency]),
-            Fact(name="Asked for because", value=order.reason or NOT_STATED),
-            Fact(name="Accession number", value=order.accession or NOT_STATED),
+            Fact(name=_("Place"), value=order.place or translate(NOT_STATED)),
+            Fact(name=_("Day"), value=format_date(order.day)),
+            Fact(
+                name=_("Due"), value=format_clock(order.due_at, desk.zone) or translate(NOT_STATED)
+            ),
+            Fact(name=_("Urgency"), value=translate(URGENCY_WORDS[order.urgency])),
+            Fact(name=_("Asked for because"), value=order.reason or translate(NOT_STATED)),
+            Fact(name=_("Accession number"), value=order.accession or translate(NOT_STATED)),
         ),
         decision=view_decision(desk, entry.decision) if entry.decision else None,
         seen_number=entry.not_recorded_number,
-        reasons=NOT_RECORDED_REASONS,
+        reasons=list_not_recorded_reasons(),
         latest_address=f"/recordings/{entry.latest.recording_id}" if entry.latest else "",
     )

@@ -19,6 +19,7 @@ from couchside.web.contexts.finding_view import FindingView, view_findings
 from couchside.web.contexts.measure_view import MeasureRow, view_measures
 from couchside.web.contexts.round_view import OrderChoice, list_choices
 from couchside.web.contexts.verdict_view import VerdictView, view_verdict
+from couchside.web.translation import gettext as _
 from couchside.web.wording import describe_patient, name_of
 
 
@@ -113,7 +114,10 @@ def _find_contradiction(opened: OpenedRecording) -> str:
     if all(left == right for left, right in pairs if left and right):
         return ""
     named = ", ".join((name_of(stated), *describe_patient(stated)))
-    return f"The file names another person: {named}. Make sure whose recording this is."
+    return _(
+        "The file names another person: %(person)s. Make sure whose recording this is.",
+        person=named,
+    )
 
 
 def _known(sex: Sex) -> Sex | None:
@@ -125,8 +129,11 @@ def _list_not_judged(told: TellNow | None) -> tuple[str, ...]:
     if told is None:
         return ()
     is_shown = told.is_example and (told.items or told.not_judged)
-    example = ("The protocol's values are examples.",) if is_shown else ()
-    return (*(f"Not judged by the protocol: {each}" for each in told.not_judged), *example)
+    example = (_("The protocol’s values are examples."),) if is_shown else ()
+    return (
+        *(_("Not judged by the protocol: %(what)s", what=each) for each in told.not_judged),
+        *example,
+    )
 
 
 def _find_awaited(opened: OpenedRecording) -> int:

@@ -18,6 +18,8 @@ from couchside.service import (
     Urgency,
 )
 from couchside.web.contexts.verdict_view import VerdictView, view_verdict
+from couchside.web.translation import format_day, format_weekday, translate
+from couchside.web.translation import gettext as _
 from couchside.web.wording import (
     SOURCE_WORDS,
     STATE_SHAPES,
@@ -25,9 +27,8 @@ from couchside.web.wording import (
     VERDICT_SHAPES,
     describe_patient,
     format_clock,
-    format_date,
     name_of,
-    sentence_case,
+    say,
 )
 
 
@@ -116,7 +117,7 @@ def view_round(
     open_orders = list_open(listed)
     return RoundView(
         day=listed.day,
-        heading=f"{listed.day:%A} {format_date(listed.day)}",
+        heading=f"{format_weekday(listed.day)} {format_day(listed.day)}",
         is_today=listed.day == desk.today(),
         before=(listed.day - timedelta(days=1)).isoformat(),
         after=(listed.day + timedelta(days=1)).isoformat(),
@@ -171,11 +172,11 @@ def _count_states(listed: Round) -> tuple[tuple[int, str], ...]:
     states = [entry.state for entry in listed.entries]
     kept = states.count(State.KEPT) + states.count(State.KEPT_WITH_REMARK)
     counts = (
-        (states.count(State.WAITING), "waiting"),
-        (states.count(State.TO_DECIDE), "to decide"),
-        (states.count(State.TO_BE_REPEATED), "to be repeated"),
-        (kept, "kept"),
-        (states.count(State.COULD_NOT_BE_RECORDED), "could not be recorded"),
+        (states.count(State.WAITING), _("waiting")),
+        (states.count(State.TO_DECIDE), _("to decide")),
+        (states.count(State.TO_BE_REPEATED), _("to be repeated")),
+        (kept, _("kept")),
+        (states.count(State.COULD_NOT_BE_RECORDED), _("could not be recorded")),
     )
     return tuple((number, words) for number, words in counts if number)
 
@@ -191,7 +192,7 @@ def _view_person(desk: Desk, entry: RoundEntry, causes: dict[int, str]) -> Perso
         due=format_clock(entry.order.due_at, desk.zone),
         urgency=""
         if entry.order.urgency is Urgency.ROUTINE
-        else URGENCY_WORDS[entry.order.urgency],
+        else translate(URGENCY_WORDS[entry.order.urgency]),
         shape=_shape_of(entry),
         state=_state_words(entry),
         detail=_detail(entry, causes.get(recording or 0, "")),
@@ -209,13 +210,15 @@ def _shape_of(entry: RoundEntry) -> str:
 
 def _state_words(entry: RoundEntry) -> str:
     if entry.state is State.TO_DECIDE and entry.verdict is not None:
-        return sentence_case(entry.verdict.value)
-    return sentence_case(entry.state.value)
+        return say(entry.verdict.value)
+    return say(entry.state.value)
 
 
 def _detail(entry: RoundEntry, cause: str) -> str:
-    said = cause or "to decide" if entry.state is State.TO_DECIDE else ""
-    attempts = f"attempt {entry.attempt_count}" if entry.attempt_count > 1 else ""
+    said = cause or _("to decide") if entry.state is State.TO_DECIDE else ""
+    attempts = (
+        _("attempt %(number)s", number=entry.attempt_count) if entry.attempt_count > 1 else ""
+    )
     reason = entry.decision.reason or entry.decision.remark if entry.decision else ""
     return " · ".join(part for part in (said, reason, attempts) if part)
 
@@ -228,9 +231,9 @@ def _view_unmatched(
         name=name_of(summary.patient),
         facts=describe_patient(summary.patient),
         shape=VERDICT_SHAPES[summary.verdict],
-        verdict=sentence_case(summary.verdict.value),
+        verdict=say(summary.verdict.value),
         arrived=format_clock(summary.received_at, desk.zone),
-        note=summary.note,
+        note=translate(summary.note),
         choices=list_choices(summary.patient, open_orders),
     )
 
@@ -263,6 +266,11 @@ def _view_problem(desk: Desk, problem: ArrivalProblem) -> ProblemRow:
     return ProblemRow(
         id=problem.id,
         names=", ".join(file.name for file in problem.files),
-        sentence=problem.sentence,
-        arrived=f"{format_clock(problem.received_at, desk.zone)}, {SOURCE_WORDS[problem.source]}",
+        sentence=translate(problem.sentence),
+        arrived=", ".join(
+            (
+                format_clock(problem.received_at, desk.zone),
+                translate(SOURCE_WORDS[problem.source]),
+            )
+        ),
     )

@@ -13,9 +13,10 @@ from couchside.web.contexts.electrode_view import (
     make_electrode_map,
     name_place,
 )
-from couchside.web.wording import VERDICT_SHAPES, sentence_case
+from couchside.web.translation import N_, translate
+from couchside.web.wording import VERDICT_SHAPES, join_with_and, say, sentence_case
 
-_NOTHING_FOUND = "Nothing was noticed that speaks against reading it."
+_NOTHING_FOUND = N_("Nothing was noticed that speaks against reading it.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,14 +47,14 @@ def view_verdict(assessment: Assessment, code: ColourCode) -> VerdictView:
     shape = VERDICT_SHAPES[assessment.verdict]
     return VerdictView(
         verdict=assessment.verdict,
-        word=sentence_case(assessment.verdict.value),
+        word=say(assessment.verdict.value),
         shape=shape,
         tone=shape,
         cables=cables,
         place=describe_cause(leading),
-        remedy=leading.remedy if leading else "",
-        further_remedies=leading.further_remedies if leading else (),
-        reason=leading.sentence if leading else _NOTHING_FOUND,
+        remedy=translate(leading.remedy) if leading else "",
+        further_remedies=tuple(map(translate, leading.further_remedies)) if leading else (),
+        reason=translate(leading.sentence if leading else _NOTHING_FOUND),
         map=make_electrode_map(electrodes, code),
     )
 
@@ -70,5 +71,5 @@ def describe_cause(finding: Finding | None) -> str:
     if finding is None:
         return ""
     if finding.electrodes:
-        return sentence_case(" and ".join(map(name_place, finding.electrodes)))
-    return sentence_case(finding.kind.value)
+        return sentence_case(join_with_and(tuple(map(name_place, finding.electrodes))))
+    return say(finding.kind.value)

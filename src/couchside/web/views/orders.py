@@ -12,7 +12,7 @@ from couchside.web.contexts.order_view import view_order
 from couchside.web.lookup import DeskHere, EntryHere
 from couchside.web.rendering import render
 from couchside.web.views.typed_fields import NotRecordedFields, OrderFields
-from couchside.web.wording import SEX_WORDS, URGENCY_WORDS
+from couchside.web.wording import SEX_WORDS, URGENCY_WORDS, list_words
 
 router = APIRouter()
 
@@ -20,7 +20,9 @@ router = APIRouter()
 @router.get("/orders/new", include_in_schema=False)
 def show_new_order(request: Request) -> Response:
     """The form for a person who is on no list."""
-    return render(request, "order_new.html", sexes=SEX_WORDS, urgencies=URGENCY_WORDS)
+    return render(
+        request, "order_new.html", sexes=list_words(SEX_WORDS), urgencies=list_words(URGENCY_WORDS)
+    )
 
 
 @router.post("/orders", include_in_schema=False)

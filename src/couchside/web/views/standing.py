@@ -12,7 +12,8 @@ from couchside.service import PaperSize, Settings, change_settings
 from couchside.web.contexts.electrode_view import make_cable, make_electrode_map
 from couchside.web.lookup import DeskHere, SettingsHere
 from couchside.web.rendering import render
-from couchside.web.wording import PAPER_WORDS
+from couchside.web.translation import get_named_language, list_languages
+from couchside.web.wording import PAPER_WORDS, list_words
 
 router = APIRouter(include_in_schema=False)
 
@@ -26,7 +27,8 @@ def show_settings(request: Request, settings: SettingsHere, saved: str = "") -> 
         "settings.html",
         settings=settings,
         cables=cables,
-        papers=PAPER_WORDS,
+        papers=list_words(PAPER_WORDS),
+        languages=tuple(map(get_named_language, list_languages())),
         was_saved=saved == "yes",
     )
 
@@ -36,9 +38,14 @@ def save_settings(
     desk: DeskHere,
     colour_code: Annotated[ColourCode, Form()],
     paper_size: Annotated[PaperSize, Form()],
+    language: Annotated[str, Form()] = "",
 ) -> Response:
     """Put other choices in their place."""
-    change_settings(desk, Settings(colour_code=colour_code, paper_size=paper_size))
+    if language:
+        get_named_language(language)
+    change_settings(
+        desk, Settings(colour_code=colour_code, paper_size=paper_size, language=language)
+    )
     return RedirectResponse("/settings?saved=yes", status_code=303)
 
 
