@@ -22,6 +22,7 @@ from couchside.errors import InvalidInput, UnknownFormat
 from couchside.formats import ReadHints
 from couchside.quality import Verdict
 from couchside.recording import ColourCode
+from couchside.service.policies import load_policy
 from couchside.service.protocols import add_tell_now, load_protocol
 
 
@@ -35,6 +36,7 @@ class CheckWish:
     paper: str
     colour_code: ColourCode
     protocol: Path | None = None
+    policy: Path | None = None
 
 
 class ManyAnswer(Protocol):
@@ -48,21 +50,22 @@ class ManyAnswer(Protocol):
 
 
 class _Examiner:
-    """Reads and checks files, and holds what was measured against the protocol, if one is given.
+    """Reads and checks files by the policy and the protocol, where they are given.
 
     Raises
     ------
     InvalidInput
-        If the protocol is broken, before any file is read.
+        If the protocol or the policy is broken, before any file is read.
     """
 
     def __init__(self, wish: CheckWish) -> None:
         self._hints = wish.hints
         self._protocol = None if wish.protocol is None else load_protocol(wish.protocol)
+        self._policy = None if wish.policy is None else load_policy(wish.policy)
 
     def examine(self, file: FoundFile) -> Outcome:
         """Read, check and judge one file."""
-        outcome = examine(file, self._hints)
+        outcome = examine(file, self._hints, self._policy)
         if isinstance(outcome, NotRead) or self._protocol is None:
             return outcome
         told = add_tell_now(outcome.assessment, outcome.recording, self._protocol)

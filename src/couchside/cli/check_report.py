@@ -13,8 +13,8 @@ from couchside.cli.rhythm_report import report_rhythm, report_tell_now
 from couchside.cli.verdict_words import SHAPES, STYLES, WORDS
 from couchside.measures.model import Limits, Measured, Measures, Standing
 from couchside.measures.names import TABLE_NAMES
-from couchside.quality.model import Assessment, Finding, Verdict
-from couchside.quality.wording import say_hidden
+from couchside.quality.model import Assessment, Finding, PolicyAnswer, Verdict
+from couchside.quality.wording import describe_row, say_hidden
 from couchside.recording import ColourCode, Recording, describe_electrode
 
 CAUTION = "Not a medical device; it never diagnoses. A clinician reads every ECG."
@@ -37,10 +37,11 @@ def report_recording(
     say(console, Text(_describe(recording)))
     console.print()
     for finding in assessment.findings:
-        _report_finding(console, finding, colour_code)
+        _report_finding(console, finding, colour_code, _name_row(assessment, finding))
     if not assessment.findings:
         say(console, Text("Nothing was noticed that speaks against reading it."))
         console.print()
+    _report_policy(console, assessment.policy)
     for measured in assessment.measures:
         say(console, Text(_measure(measured)), indent=4, hangs=True)
     report_rhythm(console, assessment.measures)
@@ -66,7 +67,7 @@ def _describe(recording: Recording) -> str:
     return printable(", ".join(part for part in parts if part))
 
 
-def _report_finding(console: Console, finding: Finding, colour_code: ColourCode) -> None:
+def _report_finding(console: Console, finding: Finding, colour_code: ColourCode, row: str) -> None:
     sentence = Text(f"{SHAPES[finding.asks]} ", style=STYLES[finding.asks])
     say(console, sentence.append(printable(finding.sentence), style="default not bold"))
     for place, remedy in enumerate(finding.remedies):
@@ -79,7 +80,25 @@ def _report_finding(console: Console, finding: Finding, colour_code: ColourCode)
         places = (describe_electrode(each, colour_code) for each in finding.electrodes)
         say(console, Text(f"Where: {', '.join(places)}"), indent=2)
     say(console, Text(_evidence(finding), style="dim"), indent=2)
+    say(console, Text(f"Why: {printable(row)}", style="dim"), indent=2)
     console.print()
+
+
+def _name_row(assessment: Assessment, finding: Finding) -> str:
+    fired = assessment.policy.find_row_of(finding) if assessment.policy else None
+    return describe_row(fired)
+
+
+def _report_policy(console: Console, policy: PolicyAnswer | None) -> None:
+    """The remark for the reader, and what is wrong with the department's policy."""
+    if policy is None:
+        return
+    if policy.problem:
+        say(console, Text(printable(policy.problem), style="bold"))
+    if policy.remark:
+        say(console, Text(f"Remark for the reader: {printable(policy.remark)}"))
+    if policy.problem or policy.remark:
+        console.print()
 
 
 def _evidence(finding: Finding) -> str:

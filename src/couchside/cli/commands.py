@@ -62,6 +62,16 @@ def check(
             show_default=False,
         ),
     ] = None,
+    policy: Annotated[
+        Path | None,
+        typer.Option(
+            "--policy",
+            metavar="TOML",
+            readable=False,
+            help="Your department's verdict policy; couchside policy prints the shipped one.",
+            show_default=False,
+        ),
+    ] = None,
     colours: Annotated[
         str,
         typer.Option("--colours", metavar="CODE", help="Code that names the cables: IEC or AHA."),
@@ -87,6 +97,7 @@ def check(
         paper=choose_sheet(paper, pdf),
         colour_code=_get_colour_code(colours),
         protocol=protocol,
+        policy=policy,
     )
     raise typer.Exit(run_check(files, wish))
 
@@ -155,6 +166,19 @@ def protocol() -> None:
     from couchside.service.protocols import get_example_protocol  # noqa: PLC0415
 
     typer.echo(get_example_protocol(), nl=False)
+
+
+@app.command(short_help="Print the shipped verdict policy, to start from.")
+def policy() -> None:
+    """Print the shipped verdict policy, to start from.
+
+    Its rows say which finding asks for what, and what the reader is told. Change what your
+    department sees differently and give the file to couchside check --policy, or put it into the
+    data folder as verdict-policy.toml.
+    """
+    from couchside.quality.policy_reading import get_shipped_text  # noqa: PLC0415
+
+    typer.echo(get_shipped_text(), nl=False)
 
 
 @app.command()

@@ -11,6 +11,7 @@ from couchside.cli.plain_words import complain
 from couchside.errors import CouchsideError
 from couchside.formats import ReadHints, read
 from couchside.quality import Assessment, check
+from couchside.quality.policy import Policy
 from couchside.recording import Recording
 
 
@@ -34,15 +35,15 @@ class NotRead:
 Outcome = Checked | NotRead
 
 
-def examine(file: FoundFile, hints: ReadHints) -> Outcome:
-    """Read and check one file."""
+def examine(file: FoundFile, hints: ReadHints, policy: Policy | None = None) -> Outcome:
+    """Read and check one file; without a policy, by the shipped one."""
     with _NamedInFaults(file.path):
         try:
             recording = read(file.path, hints=hints)
         except CouchsideError as error:
             return NotRead(file=file, error=error)
         note_unused_rate(recording, hints)
-        return Checked(file=file, recording=recording, assessment=check(recording))
+        return Checked(file=file, recording=recording, assessment=check(recording, policy))
 
 
 def note_unused_rate(recording: Recording, hints: ReadHints) -> None:

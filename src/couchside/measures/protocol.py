@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
-import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import isfinite
 
-from couchside.errors import InvalidInput
+from couchside.measures.owned_tables import OwnedTable
 from couchside.measures.quantities import LEAD_QUANTITIES, QUANTITIES
 from couchside.recording import Sex
 
-_RULE = "rule"
-_TOP_FIELDS = {"title": str, "owner": str, "is_example": bool}
 _RULE_FIELDS: dict[str, tuple[type, ...]] = {
     "measure": (str,),
     "at_most": (int, float),
@@ -26,7 +21,6 @@ _RULE_FIELDS: dict[str, tuple[type, ...]] = {
     "leads": (list,),
     "in_leads": (int,),
 }
-_KINDS = {str: "a text", bool: "true or false", int: "a number", float: "a number", list: "a list"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,41 +95,38 @@ def parse_protocol(text: str, file_name: str) -> Protocol:
         If it is not TOML, or a field is unknown, missing, of another kind or unit, or cannot be
         met; the sentence names line and field.
     """
-    try:
-        table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise InvalidInput(f"{file_name} is not valid TOML: {error}; correct that place") from error
-    reading = _Reading(text=text, file_name=file_name)
-    rules = table.pop(_RULE, None)
-    reading.check_fields(table, {name: (kind,) for name, kind in _TOP_FIELDS.items()}, rule=None)
-    if not str(table.get("title", "")).strip():
-        raise reading.complain(None, "title", "is missing; say what the department calls the list")
-    if not isinstance(rules, list) or not rules:
-        raise reading.complain(None, _RULE, "is missing; give at least one [[rule]]")
+    owned = OwnedTable(text=text, file_name=file_name, row_name="rule")
+    table = owned.parse()
+    ownership = owned.get_ownership(table)
+    reading = _Reading(owned=owned)
+    rules = tuple(
+        reading.read_rule(number, rule) for number, rule in enumerate(owned.get_rows(table))
+    )
     return Protocol(
-        title=table["title"],
-        owner=table.get("owner", ""),
-        is_example=table.get("is_example", False),
-        rules=tuple(reading.read_rule(number, rule) for number, rule in enumerate(rules)),
+        title=ownership.title,
+        owner=ownership.owner,
+        is_example=ownership.is_example,
+        rules=rules,
     )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Reading:
-    """The text being read, so that a complaint can name the line."""
+    """Reads one rule after another of a table."""
 
-    text: str
-    file_name: str
+    owned: OwnedTable
 
     def read_rule(self, number: int, rule: object) -> ProtocolRule:
         if not isinstance(rule, dict):
-            raise self.complain(number, _RULE, "is no table; begin each rule with [[rule]]")
-        self.check_fields(rule, _RULE_FIELDS, rule=number)
+            raise self.owned.complain(number, "rule", "is no table; begin each rule with [[rule]]")
+        self.owned.check_fields(rule, _RULE_FIELDS, row=number)
         self._check_measure(number, rule)
         self._check_bounds(number, rule)
         self._check_leads(number, rule)
         if not rule.get("source", "").strip():
-            raise self.complain(number, "source", "is missing; say where the value comes from")
+            raise self.owned.complain(
+                number, "source", "is missing; say where the value comes from"
+            )
         return ProtocolRule(
             measure=rule["measure"],
             at_most=_number(rule.get("at_most")),
@@ -148,30 +139,17 @@ class _Reading:
             in_leads=rule.get("in_leads", 1),
         )
 
-    def check_fields(
-        self, table: Mapping[str, object], known: Mapping[str, tuple[type, ...]], rule: int | None
-    ) -> None:
-        for name, value in table.items():
-            if name not in known:
-                choices = ", ".join(known)
-                raise self.complain(rule, name, f"is not known here; known are {choices}")
-            if type(value) not in known[name]:
-                kind = _KINDS[known[name][-1]]
-                raise self.complain(rule, name, f"is {value!r}, and {kind} is expected; correct it")
-            if isinstance(value, float) and not isfinite(value):
-                raise self.complain(rule, name, f"is {value}, and a finite number is expected")
-
     def _check_measure(self, number: int, rule: Mapping[str, object]) -> None:
         measure = rule.get("measure")
         if measure is None:
-            raise self.complain(number, "measure", "is missing; say what is measured")
+            raise self.owned.complain(number, "measure", "is missing; say what is measured")
         if measure not in QUANTITIES:
             choices = ", ".join(QUANTITIES)
-            raise self.complain(number, "measure", f"is {measure!r}; choose from {choices}")
+            raise self.owned.complain(number, "measure", f"is {measure!r}; choose from {choices}")
         unit = QUANTITIES[str(measure)].unit
         if rule.get("unit") != unit:
             found = repr(rule["unit"]) if "unit" in rule else "missing"
-            raise self.complain(
+            raise self.owned.complain(
                 number, "unit", f"is {found}; {measure} is measured in {unit!r}, write that"
             )
 
@@ -180,22 +158,22 @@ class _Reading:
         if len(given) != 1:
             field = given[0] if given else "at_most"
             what = "stands beside at_least" if given else "is missing, and so is at_least"
-            raise self.complain(number, field, f"{what}; give exactly one of the two")
+            raise self.owned.complain(number, field, f"{what}; give exactly one of the two")
         start, end = _number(rule.get("from_years")), _number(rule.get("below_years"))
         if start is not None and end is not None and start >= end:
-            raise self.complain(number, "below_years", f"is {end:g}, not above from_years")
+            raise self.owned.complain(number, "below_years", f"is {end:g}, not above from_years")
 
     def _check_leads(self, number: int, rule: Mapping[str, object]) -> None:
         leads = rule.get("leads", [])
         is_of_leads = rule["measure"] in LEAD_QUANTITIES
         if is_of_leads != bool(leads):
             what = "is missing; name the leads" if is_of_leads else "does not fit this measure"
-            raise self.complain(number, "leads", what)
+            raise self.owned.complain(number, "leads", what)
         if not (isinstance(leads, list) and all(isinstance(lead, str) for lead in leads)):
-            raise self.complain(number, "leads", "is no list of lead names; correct it")
+            raise self.owned.complain(number, "leads", "is no list of lead names; correct it")
         wanted = rule.get("in_leads", 1)
         if not (isinstance(wanted, int) and 1 <= wanted <= max(len(leads), 1)):
-            raise self.complain(
+            raise self.owned.complain(
                 number, "in_leads", f"is {wanted}; give 1 to {max(len(leads), 1)} leads"
             )
 
@@ -204,26 +182,8 @@ class _Reading:
         if stated is None:
             return None
         if stated not in {Sex.FEMALE.value, Sex.MALE.value}:
-            raise self.complain(number, "sex", f"is {stated!r}; choose female or male")
+            raise self.owned.complain(number, "sex", f"is {stated!r}; choose female or male")
         return Sex(str(stated))
-
-    def complain(self, rule: int | None, field: str, what: str) -> InvalidInput:
-        """One sentence with file, line and field; rules are counted from 0."""
-        return InvalidInput(
-            f"{self.file_name}, line {self._find_line(rule, field)}: {field} {what}"
-        )
-
-    def _find_line(self, rule: int | None, field: str) -> int:
-        lines = self.text.splitlines()
-        heads = [at for at, line in enumerate(lines) if re.match(r"\s*\[\[\s*rule\s*\]\]", line)]
-        start = heads[rule] if rule is not None and rule < len(heads) else 0
-        later = [head for head in heads if head > start]
-        end = later[0] if later else len(lines)
-        pattern = re.compile(rf"\s*\"?{re.escape(field)}\"?\s*=")
-        for at in range(start, end):
-            if pattern.match(lines[at]):
-                return at + 1
-        return start + 1
 
 
 def _number(value: object) -> float | None:

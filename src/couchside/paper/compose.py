@@ -131,7 +131,7 @@ def _compose(
     if tell_now is not None and frames.tell_now is not None:
         bands.insert(0, make_tell_now_band(tell_now, list(told.lines), frames.tell_now))
     arrangement, rows = divide_plot(recording, settings, frames.plot)
-    remarks = _list_remarks(recording, filing)
+    remarks = _list_remarks(recording, filing, assessment)
     report = make_report(assessment, remarks, frames.details)
     written = [patient.full_name, patient.identifier, *(words for words, _ in remarks)]
     facts = list_facts(recording, settings, describe_shown(recording, arrangement), written)
@@ -163,10 +163,15 @@ def _compose(
     return Page(drawing=first, further=draw_continued(sections, frames, identity, footer, title))
 
 
-def _list_remarks(recording: Recording, filing: Filing | None) -> Remarks:
-    """The decision first, then what came with the recording."""
+def _list_remarks(
+    recording: Recording, filing: Filing | None, assessment: Assessment | None
+) -> Remarks:
+    """The decision, or the remark that the policy writes; then what came with the recording."""
     decided = [(words, index == 0) for index, words in enumerate(describe_decision(filing))]
     came = [" / ".join(recording.remarks)] if recording.remarks else []
+    policy = assessment.policy if assessment is not None else None
+    if not decided and policy is not None and policy.remark:
+        decided = [(policy.remark, False)]
     return [*decided, *((words, False) for words in came)]
 
 

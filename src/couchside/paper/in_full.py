@@ -16,8 +16,8 @@ from couchside.paper.measure_words import (
     has_unchecked,
 )
 from couchside.paper.report import NOTHING_NOTICED, Remarks
-from couchside.quality.model import Assessment, Finding, Verdict
-from couchside.quality.wording import say_hidden
+from couchside.quality.model import Assessment, Finding, PolicyAnswer, Verdict
+from couchside.quality.wording import describe_row, say_hidden
 
 _TEXT_MM = 200.0
 _ONE_COLUMN = (Column(left_mm=0.0, width_mm=_TEXT_MM),)
@@ -61,7 +61,11 @@ def list_sections(
     if remarks:
         sections.append(_section("Decision, symptoms, remarks", [words for words, _ in remarks]))
     if assessment is not None:
-        sections += [_tell_findings(assessment.findings), _tell_measures(assessment.measures)]
+        sections += [
+            _tell_findings(assessment.findings),
+            *_tell_policy(assessment.policy),
+            _tell_measures(assessment.measures),
+        ]
     return [*sections, *([_section("Recording and page", facts)] if facts else [])]
 
 
@@ -76,6 +80,16 @@ def _tell_findings(findings: tuple[Finding, ...]) -> Section:
         return _section("Findings", [NOTHING_NOTICED])
     told = [(_ASKS[each.asks], _tell_finding(each), _tell_remedies(each)) for each in findings]
     return Section(title="Findings, and what to do", columns=_FINDING_COLUMNS, entries=tuple(told))
+
+
+def _tell_policy(policy: PolicyAnswer | None) -> list[Section]:
+    """The remark for the reader, and the rows that fired."""
+    if policy is None or not policy.rows:
+        return []
+    rows = dict.fromkeys(describe_row(fired) for fired in policy.rows)
+    remark = [f"Remark for the reader: {policy.remark}"] if policy.remark else []
+    why = [f"{row[0].upper()}{row[1:]}." for row in rows]
+    return [_section(f"Why, by the {policy.title}", [*remark, *why])]
 
 
 def _tell_finding(finding: Finding) -> str:

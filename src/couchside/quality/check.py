@@ -12,21 +12,25 @@ from couchside.quality.identities import check_identities
 from couchside.quality.model import Assessment
 from couchside.quality.noise import check_noise
 from couchside.quality.patient import check_patient
+from couchside.quality.policy import Policy, apply_policy
+from couchside.quality.policy_reading import get_shipped_policy
 from couchside.quality.settings import check_settings
 from couchside.quality.signals import prepare_signals
-from couchside.quality.verdict import decide, put_in_order
+from couchside.quality.verdict import decide
 from couchside.recording import Recording
 from couchside.version import __version__
 from couchside.waves import delineate
 
 
-def check(recording: Recording) -> Assessment:
+def check(recording: Recording, policy: Policy | None = None) -> Assessment:
     """Say whether a recording can be kept, and if not, which electrode, why, and what to do.
 
     Parameters
     ----------
     recording : Recording
         Any recording of 1 to 18 leads, of any length.
+    policy : Policy or None
+        What each finding asks for; None takes the shipped policy.
 
     Returns
     -------
@@ -48,10 +52,15 @@ def check(recording: Recording) -> Assessment:
         *check_settings(recording),
         *check_patient(recording),
     )
-    told = put_in_order(without_consequences(findings, recording.leads))
+    told, answer = apply_policy(
+        policy or get_shipped_policy(),
+        without_consequences(findings, recording.leads),
+        recording,
+    )
     return Assessment(
         verdict=decide(told),
         findings=told,
+        policy=answer,
         measures=measure(recording, waves),
         waves=waves,
         electrode_noise=measure_electrode_noise(signals),

@@ -173,13 +173,71 @@ class ElectrodeNoise:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FiredRow:
+    """One row of the verdict policy that decided on a finding.
+
+    Parameters
+    ----------
+    row : str
+        Its name.
+    asks : Verdict
+        What it asks.
+    source : str
+        Where the department has it from.
+    remark : str
+        What it tells the reader, before anything is filled in.
+    finding : Finding
+        What it decided on.
+    """
+
+    row: str
+    asks: Verdict
+    source: str
+    remark: str
+    finding: Finding
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PolicyAnswer:
+    """What the verdict policy says of one recording.
+
+    Parameters
+    ----------
+    title : str
+        Whose policy it is.
+    digest : str
+        Tells one text of a policy from another.
+    is_example : bool
+        Whether it is the shipped one.
+    rows : tuple of FiredRow
+        In the order of the findings; findings that no row fits are not among them.
+    remark : str
+        What the reader is told where the recording is kept, ready to print; empty where nothing.
+    problem : str
+        Why the department's own policy was not used, in one sentence; empty where it was, or where
+        there is none.
+    """
+
+    title: str
+    digest: str
+    is_example: bool
+    rows: tuple[FiredRow, ...]
+    remark: str = ""
+    problem: str = ""
+
+    def find_row_of(self, finding: Finding) -> FiredRow | None:
+        """The row that decided on a finding; None where none fitted."""
+        return next((fired for fired in self.rows if fired.finding is finding), None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Assessment:
     """What Couchside says of one recording.
 
     Parameters
     ----------
     verdict : Verdict
-        The strictest of what the findings ask for.
+        The strictest of what the findings ask for under the policy.
     findings : tuple of Finding
         Weightiest first.
     measures : Measures
@@ -193,6 +251,11 @@ class Assessment:
     tell_now : TellNow or None
         What the department's protocol wants shown to a clinician at once; None where no protocol
         was held against it.
+    policy : PolicyAnswer or None
+        The rows of the verdict policy that fired, and the remark that they write.
+    unreadable_probability : float or None
+        How likely readers are to call the recording unacceptable as a whole, from 0 to 1; None
+        where it cannot be told, as for other leads than the standard twelve.
     """
 
     verdict: Verdict
@@ -202,3 +265,5 @@ class Assessment:
     electrode_noise: ElectrodeNoise | None
     code_version: str
     tell_now: TellNow | None = None
+    policy: PolicyAnswer | None = None
+    unreadable_probability: float | None = None

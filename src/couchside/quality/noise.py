@@ -77,7 +77,7 @@ def _word_dead(group: DeadLeads, signals: Signals, reading: Readability) -> Find
         electrodes=group.electrodes,
         leads=group.leads,
         spans_s=group.spans_s,
-        figures={"share_of_time": group.share},
+        figures={"share_of_time": group.share, "unreadable_leads": float(len(lost))},
     )
 
 
@@ -113,7 +113,12 @@ def _word_cause(
         electrodes=cause.electrodes,
         leads=cause.leads,
         spans_s=cause.spans_s,
-        figures=_figures(causes, signals),
+        figures={
+            **_figures(causes, signals),
+            "unreadable_leads": float(_count_unreadable(causes, signals, reading)),
+            "may_be_the_heart": float(may_be_the_heart(cause, waves)),
+            "open_input_share": float(cause.windows.mean()) if floats(cause) else 0.0,
+        },
     )
 
 
@@ -122,15 +127,29 @@ def _asks(cause: Cause, signals: Signals, reading: Readability, waves: Waves) ->
         return Verdict.KEEP_WITH_REMARK
     if floats(cause) and cause.windows.mean() >= thresholds.LOST_SHARE:
         return Verdict.RECORD_AGAIN
-    for name in cause.leads:
-        row = signals.leads.index(name)
-        if reading.unreadable[row] and (reading.hidden[row] & cause.windows).any():
-            return Verdict.RECORD_AGAIN
+    if _count_unreadable([cause], signals, reading):
+        return Verdict.RECORD_AGAIN
     hidden, _ = name_what_is_hidden(cause, waves)
     lasts = cause.windows.mean() >= thresholds.LASTING_SHARE
     if cause.level_uv >= thresholds.REMARK_UV[cause.kind] or (hidden and lasts):
         return Verdict.KEEP_WITH_REMARK
     return Verdict.KEEP
+
+
+def _count_unreadable(causes: list[Cause], signals: Signals, reading: Readability) -> int:
+    """Leads that cannot be read and in which these causes take part."""
+    rows = {
+        (signals.leads.index(name), number)
+        for number, cause in enumerate(causes)
+        for name in cause.leads
+    }
+    return len(
+        {
+            row
+            for row, number in rows
+            if reading.unreadable[row] and (reading.hidden[row] & causes[number].windows).any()
+        }
+    )
 
 
 def _figures(causes: list[Cause], signals: Signals) -> dict[str, float]:

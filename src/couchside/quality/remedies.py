@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from couchside.quality.model import FindingKind, Verdict
+from dataclasses import replace
+
+from couchside.quality.model import Finding, FindingKind, Verdict
 from couchside.quality.wording import name_electrode, name_electrodes, name_limb
 from couchside.recording import CHEST_ELECTRODES, Electrode
 
@@ -44,8 +46,29 @@ def word_remedy(kind: FindingKind, electrodes: tuple[Electrode, ...], asks: Verd
     """
     action = _choose_action(kind, electrodes)
     if asks == Verdict.RECORD_AGAIN:
-        return f"{action}, then record again."
-    return f"If you record again, {action[0].lower()}{action[1:]}."
+        return f"{action}{_AGAIN}"
+    return f"{_IF_AGAIN}{action[0].lower()}{action[1:]}."
+
+
+def ask_for(found: Finding, asks: Verdict) -> Finding:
+    """The finding with another thing asked for, and its remedies worded for that."""
+    if asks is found.asks:
+        return found
+    return replace(found, asks=asks, remedy=_word_anew(found.remedy, asks))
+
+
+def _word_anew(remedy: str, asks: Verdict) -> str:
+    if asks is Verdict.RECORD_AGAIN and remedy.startswith(_IF_AGAIN):
+        action = remedy.removeprefix(_IF_AGAIN).removesuffix(".")
+        return f"{action[0].upper()}{action[1:]}{_AGAIN}"
+    if asks is not Verdict.RECORD_AGAIN and remedy.endswith(_AGAIN):
+        action = remedy.removesuffix(_AGAIN)
+        return f"{_IF_AGAIN}{action[0].lower()}{action[1:]}."
+    return remedy
+
+
+_AGAIN = ", then record again."
+_IF_AGAIN = "If you record again, "
 
 
 def _choose_action(kind: FindingKind, electrodes: tuple[Electrode, ...]) -> str:

@@ -94,7 +94,10 @@ def _check_leads(recording: Recording) -> Findings:
             remedy="Connect all ten electrodes, have every lead exported, then record again.",
             confidence=1.0,
             leads=missing,
-            figures={"lead_count": float(count)},
+            figures={
+                "lead_count": float(count),
+                "missing_of_its_own": float(len(set(missing) - _LEADS_THAT_FOLLOW)),
+            },
         ),
     )
 
@@ -113,7 +116,10 @@ def _leads_derivable(missing: tuple[str, ...]) -> Finding:
         remedy="",
         confidence=1.0,
         leads=missing,
-        figures={"lead_count": float(len(STANDARD_LEADS) - len(missing))},
+        figures={
+            "lead_count": float(len(STANDARD_LEADS) - len(missing)),
+            "missing_of_its_own": 0.0,
+        },
     )
 
 

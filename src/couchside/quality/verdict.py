@@ -42,10 +42,13 @@ _WEIGHT = {
 
 
 def put_in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Weightiest first: by what is asked, then by kind; findings of one kind keep their order."""
-    return tuple(
-        sorted(findings, key=lambda found: (-_STRICTNESS[found.asks], _WEIGHT[found.kind]))
-    )
+    """Weightiest first; findings of one kind keep their order."""
+    return tuple(sorted(findings, key=weight))
+
+
+def weight(found: Finding) -> tuple[int, int]:
+    """What sorts the weightiest first: by what is asked, then by kind."""
+    return -_STRICTNESS[found.asks], _WEIGHT[found.kind]
 
 
 def decide(findings: Iterable[Finding]) -> Verdict:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from couchside.quality.model import Hidden
+from couchside.quality.model import FiredRow, Hidden, Verdict
 from couchside.recording import CHEST_ELECTRODES, ELECTRODES, Electrode
 
 _LIMBS = {
@@ -58,6 +58,14 @@ def name_leads(leads: tuple[str, ...], recorded: tuple[str, ...]) -> str:
         limb = [name for name in in_order if name not in chest]
         return join_words([*limb, "V1–V6"]) if limb else "V1–V6"
     return join_words(in_order)
+
+
+def describe_row(fired: FiredRow | None) -> str:
+    """A row of the policy as the reason for what is asked, with its source."""
+    if fired is None:
+        return "no row of the policy asks for anything"
+    asks = "for information" if fired.asks is Verdict.KEEP else fired.asks.value
+    return f"policy row “{fired.row}”: {asks} ({fired.source})"
 
 
 def say_microvolts(microvolts: float) -> str:

@@ -54,6 +54,9 @@ def assessment_to_json(
         "code_version": assessment.code_version,
         "file": _file(recording.origin, path),
         "verdict": assessment.verdict.value,
+        "remark": text(assessment.policy.remark) if assessment.policy else None,
+        "policy": _policy(assessment),
+        "unreadable_probability": number(assessment.unreadable_probability),
         "findings": [_finding(finding) for finding in assessment.findings],
         "measures": [_measure(measured) for measured in assessment.measures],
         "qtc_choice": qtc_choice_to_json(assessment.measures.qtc_choice),
@@ -141,6 +144,28 @@ def _finding(finding: Finding) -> JsonObject:
         "leads": [str(lead) for lead in finding.leads],
         "spans_s": [[number(start), number(end)] for start, end in finding.spans_s],
         "figures": _figures(finding.figures),
+    }
+
+
+def _policy(assessment: Assessment) -> JsonObject | None:
+    """The rows that fired, each with the place of its finding in the list of findings."""
+    answer = assessment.policy
+    if answer is None:
+        return None
+    place = {id(finding): number for number, finding in enumerate(assessment.findings)}
+    return {
+        "title": answer.title,
+        "is_example": answer.is_example,
+        "problem": text(answer.problem),
+        "rows": [
+            {
+                "row": fired.row,
+                "asks": fired.asks.value,
+                "source": fired.source,
+                "finding": place[id(fired.finding)],
+            }
+            for fired in answer.rows
+        ],
     }
 
 

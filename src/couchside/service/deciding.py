@@ -28,6 +28,7 @@ from couchside.store.queries.recordings import (
 from couchside.store.tables import DecisionRow
 from couchside.store.words import DecisionKind
 
+_KEEP = {DecisionKind.KEEP, DecisionKind.KEEP_WITH_REMARK}
 _NEED_A_REASON = {DecisionKind.RECORD_AGAIN, DecisionKind.COULD_NOT_BE_RECORDED}
 
 
@@ -37,7 +38,8 @@ class RecordingDecision:
 
     `seen_number` is the number of the decision that the person saw standing, 0 for none: if another
     one has been made since, nothing is changed. KEEP_WITH_REMARK wants a remark, RECORD_AGAIN and
-    COULD_NOT_BE_RECORDED want a reason.
+    COULD_NOT_BE_RECORDED want a reason, and so does keeping what is advised to be recorded again:
+    the best obtainable.
     """
 
     recording_id: int
@@ -133,7 +135,7 @@ def _check_filed(session: Session, recording_id: int) -> None:
 
 
 def _check_against_advice(kind: DecisionKind, reason: str, verdict: Verdict) -> None:
-    if kind is DecisionKind.KEEP and verdict is Verdict.RECORD_AGAIN and not reason:
+    if kind in _KEEP and verdict is Verdict.RECORD_AGAIN and not reason:
         raise InvalidInput(
             "recording again is advised; give the reason why this one is kept all the same"
         )

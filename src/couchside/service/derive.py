@@ -7,17 +7,17 @@ from collections.abc import Iterable
 from couchside.formats import read_parcel
 from couchside.formats.hints import ReadHints
 from couchside.formats.parcel import ArrivedFile, Parcel
-from couchside.quality import check
+from couchside.service.policies import ChosenPolicy
 from couchside.service.readings import Reading
 from couchside.store.begun import BegunArrival
 from couchside.store.tables import ParcelRow
 from couchside.store.vault import Vault
 
 
-def derive(parcel: Parcel, hints: ReadHints) -> Reading:
+def derive(parcel: Parcel, hints: ReadHints, chosen: ChosenPolicy) -> Reading:
     """Read and check a parcel; raises FormatError or InvalidInput where it cannot be done."""
     recording = read_parcel(parcel, hints)
-    return Reading(recording=recording, assessment=check(recording))
+    return Reading(recording=recording, assessment=chosen.judge(recording))
 
 
 def fetch_parcel(vault: Vault, kept: ParcelRow | BegunArrival) -> Parcel:

@@ -75,6 +75,11 @@ class Desk:
             self.to_utc(datetime.combine(following, time.min)),
         )
 
+    @property
+    def data_folder(self) -> Path:
+        """Where everything is filed, and where the department's own tables lie."""
+        return self.store.vault.folder.parent
+
     def with_person(self, who: str) -> Desk:
         """The same desk with another person at it."""
         return replace(self, who=who)

@@ -12,6 +12,7 @@ from couchside.service.derive import derive, fetch_parcel, get_hints
 from couchside.service.desk import Desk
 from couchside.service.filing import add_assessment
 from couchside.service.look_up import find_chain_of, look_up_recording
+from couchside.service.policies import choose_policy
 from couchside.service.protocols import judge_by_department
 from couchside.service.readings import Reading
 from couchside.service.summaries import (
@@ -61,9 +62,9 @@ class OpenedRecording:
 def open_recording(desk: Desk, recording_id: int) -> OpenedRecording:
     """One recording, decoded from its bytes and assessed by the code of today.
 
-    An assessment by another version of the code stays, and today's is filed beside it. Raises
-    NotFound where there is no recording of that number or its bytes are gone, StoreError where they
-    have changed on the disk.
+    An assessment by another version of the code or by another policy stays, and today's is filed
+    beside it. Raises NotFound where there is no recording of that number or its bytes are gone,
+    StoreError where they have changed on the disk.
     """
     reading = _get_reading(desk, recording_id)
     _file_assessment_once(desk, recording_id, reading)
@@ -72,14 +73,15 @@ def open_recording(desk: Desk, recording_id: int) -> OpenedRecording:
 
 
 def _get_reading(desk: Desk, recording_id: int) -> Reading:
+    chosen = choose_policy(desk.data_folder)
     with desk.store.reading() as session:
         parcel_row = get_recording(session, recording_id).parcel
         sha256 = parcel_row.sha256
         reading = desk.readings.find(sha256)
-        if reading is not None:
+        if reading is not None and chosen.judged(reading.assessment):
             return reading
         parcel, hints = fetch_parcel(desk.store.vault, parcel_row), get_hints(parcel_row)
-    reading = derive(parcel, hints)
+    reading = derive(parcel, hints, chosen)
     desk.readings.keep(sha256, reading)
     return reading
 

@@ -12,29 +12,15 @@ from couchside.measures.tell_now import TellNow, evaluate
 from couchside.quality.model import Assessment
 from couchside.recording import Recording
 from couchside.service.desk import Desk
+from couchside.service.owned_files import read_owned_file
 
 PROTOCOL_FILE = "tell-now.toml"
 """Under this name the department's protocol lies in the data folder."""
 
-MAX_PROTOCOL_BYTES = 1 << 20
-
 
 def load_protocol(path: Path) -> Protocol:
     """Read a protocol file; raises InvalidInput, naming line and field, where it is broken."""
-    try:
-        with path.open("rb") as stream:
-            content = stream.read(MAX_PROTOCOL_BYTES + 1)
-    except OSError as error:
-        raise InvalidInput(
-            f"the protocol {path} cannot be read ({error.strerror}); name a TOML file"
-        ) from error
-    if len(content) > MAX_PROTOCOL_BYTES:
-        raise InvalidInput(f"{path.name} has more than 1 MB, which is no protocol; name another")
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise InvalidInput(f"{path.name} is not UTF-8 text; save it as UTF-8") from error
-    return parse_protocol(text, path.name)
+    return parse_protocol(read_owned_file(path, "protocol"), path.name)
 
 
 def find_department_protocol(data_folder: Path) -> Protocol | None:
@@ -55,7 +41,7 @@ def judge_by_department(desk: Desk, assessment: Assessment, recording: Recording
     then stands under what could not be judged.
     """
     try:
-        protocol = find_department_protocol(desk.store.vault.folder.parent)
+        protocol = find_department_protocol(desk.data_folder)
     except InvalidInput as error:
         broken = TellNow(
             protocol_title=PROTOCOL_FILE, is_example=False, items=(), not_judged=(str(error),)

@@ -49,8 +49,8 @@ class RecentReadings:
         if size > self._max_bytes:
             return
         with self._lock:
-            if sha256 in self._readings:
-                return
+            replaced = self._readings.pop(sha256, None)
+            self._bytes -= _count_bytes(replaced) if replaced else 0
             self._readings[sha256] = reading
             self._bytes += size
             while self._bytes > self._max_bytes:

@@ -15,6 +15,7 @@ from couchside.service.derive import derive, get_hints
 from couchside.service.desk import Desk
 from couchside.service.filing import file_problem, file_recording, note_return
 from couchside.service.look_up import find_chain_of, look_up_recording
+from couchside.service.policies import choose_policy
 from couchside.service.summaries import ArrivalProblem, OrderSummary, RecordingSummary
 from couchside.service.summarise import summarise_problem
 from couchside.store.begun import BegunArrival, BegunFile
@@ -107,7 +108,7 @@ def _file(desk: Desk, arrival: BegunArrival, parcel: Parcel) -> bool:
 
 def _read_and_file(desk: Desk, arrival: BegunArrival, parcel: Parcel) -> bool:
     try:
-        reading = derive(parcel, get_hints(arrival))
+        reading = derive(parcel, get_hints(arrival), choose_policy(desk.data_folder))
     except (FormatError, InvalidInput) as error:
         with desk.store.writing() as session:
             file_problem(session, desk, arrival, parcel, str(error))

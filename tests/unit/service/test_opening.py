@@ -9,6 +9,7 @@ from sqlalchemy import select
 from couchside.errors import NotFound, StoreError
 from couchside.formats import Parcel, read_parcel
 from couchside.quality.model import Assessment, Verdict
+from couchside.quality.policy import Policy
 from couchside.recording import Recording
 from couchside.service.assessment_json import assessment_to_json
 from couchside.service.desk import Desk
@@ -64,7 +65,7 @@ def test_a_new_version_assesses_again_and_the_old_assessment_stays(
 ) -> None:
     drop()
 
-    def check_otherwise(recording: Recording) -> Assessment:
+    def check_otherwise(recording: Recording, policy: Policy) -> Assessment:
         known = open_recording(desk, 1).assessment
         return Assessment(
             verdict=Verdict.RECORD_AGAIN,
@@ -73,9 +74,10 @@ def test_a_new_version_assesses_again_and_the_old_assessment_stays(
             waves=known.waves,
             electrode_noise=None,
             code_version="next",
+            policy=known.policy,
         )
 
-    monkeypatch.setattr("couchside.service.derive.check", check_otherwise)
+    monkeypatch.setattr("couchside.service.policies.check", check_otherwise)
     for _ in range(2):
         opened = open_recording(with_empty_hands(desk), 1)
         assert opened.assessment.code_version == "next"

@@ -9,8 +9,8 @@ import pytest
 
 from couchside.errors import InvalidInput
 from couchside.measures.protocol import parse_protocol
+from couchside.service.owned_files import MAX_BYTES
 from couchside.service.protocols import (
-    MAX_PROTOCOL_BYTES,
     PROTOCOL_FILE,
     find_department_protocol,
     get_example_protocol,
@@ -48,7 +48,7 @@ def test_byte_order_mark_of_an_editor_does_no_harm(tmp_path: Path) -> None:
     ("content", "told"),
     [
         (b"\xff\xfe\x00", "not UTF-8"),
-        (b"#" * (MAX_PROTOCOL_BYTES + 1), "more than 1 MB"),
+        (b"#" * (MAX_BYTES + 1), "more than 1 MB"),
         (b"title = ", "not valid TOML"),
     ],
 )

@@ -17,6 +17,7 @@ from couchside.service.deciding import RecordingDecision, decide
 from couchside.service.derive import derive
 from couchside.service.desk import Desk
 from couchside.service.ordering import NewOrder, add_order
+from couchside.service.policies import ChosenPolicy
 from couchside.service.readings import Reading
 from couchside.service.receiving import Outcome, Received, is_known, receive
 from couchside.service.rounds import list_round
@@ -306,8 +307,10 @@ def test_what_another_process_files_meanwhile_is_not_filed_twice(
 ) -> None:
     parcel = make_parcel()
 
-    def derive_while_another_files(arrived: Parcel, hints: ReadHints) -> Reading:
-        reading = derive(arrived, hints)
+    def derive_while_another_files(
+        arrived: Parcel, hints: ReadHints, chosen: ChosenPolicy
+    ) -> Reading:
+        reading = derive(arrived, hints, chosen)
         monkeypatch.setattr("couchside.service.receiving.derive", derive)
         receive(replace(desk, who="another process"), parcel, source=Source.UPLOAD)
         return reading

@@ -95,7 +95,10 @@ def test_a_wrong_method_is_answered_kindly(client: TestClient, faulty_id: int) -
     ("form", "words"),
     [
         ({"kind": "keep", "reason": "No time for another"}, "Kept"),
-        ({"kind": "keep with remark", "remark": "Mains at V3"}, "Kept with a remark"),
+        (
+            {"kind": "keep with remark", "remark": "Mains at V3", "reason": "No time for another"},
+            "Kept with a remark",
+        ),
         ({"kind": "record again", "reason": "Mains interference"}, "To be recorded again"),
         ({"kind": "could not be recorded", "reason_text": "Went home"}, "Could not be recorded"),
     ],

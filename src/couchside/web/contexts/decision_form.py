@@ -52,7 +52,7 @@ class Way:
 class DecisionForm:
     """The four ways on, the advised one first.
 
-    `remark` is made ready from the findings that ask for one.
+    `remark` is made ready by the policy from the findings that ask for one.
     """
 
     address: str
@@ -97,6 +97,7 @@ def _keep(verdict: Verdict) -> Way:
 
 
 def _remark(verdict: Verdict) -> Way:
+    is_against_advice = verdict is Verdict.RECORD_AGAIN
     return Way(
         id="note",
         kind=DecisionKind.KEEP_WITH_REMARK,
@@ -104,6 +105,8 @@ def _remark(verdict: Verdict) -> Way:
         shape="note",
         key="n",
         is_advised=verdict is Verdict.KEEP_WITH_REMARK,
+        asks_first=translate(_AGAINST_ADVICE) if is_against_advice else "",
+        reasons=tuple(map(translate, KEPT_ANYWAY_REASONS)) if is_against_advice else (),
     )
 
 
@@ -133,6 +136,8 @@ def _not() -> Way:
 
 
 def _suggest_remark(assessment: Assessment) -> str:
+    if assessment.policy is not None and assessment.policy.remark:
+        return assessment.policy.remark[:LONGEST_TEXT]
     remark = ""
     for each in assessment.findings:
         longer = f"{remark} {each.sentence}".strip()

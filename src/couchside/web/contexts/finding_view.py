@@ -6,7 +6,7 @@ import json
 from dataclasses import dataclass
 
 from couchside.quality.model import Finding, Verdict
-from couchside.quality.wording import say_hidden
+from couchside.quality.wording import describe_row, say_hidden
 from couchside.recording import ColourCode
 from couchside.service import OpenedRecording
 from couchside.web.contexts.electrode_view import Cable, make_cable
@@ -37,7 +37,8 @@ class FindingView:
     """One finding.
 
     `excerpt` is the address of a drawing to scale, empty where the finding shows in no lead. `mark`
-    is what the tracing shades, as JSON; `hides` is what cannot be trusted, in words.
+    is what the tracing shades, as JSON; `hides` is what cannot be trusted, in words; `row` is
+    why it asks, by the policy.
     """
 
     number: int
@@ -55,6 +56,7 @@ class FindingView:
     figures: tuple[tuple[str, str], ...]
     excerpt: str
     mark: str
+    row: str
 
 
 def view_findings(opened: OpenedRecording, code: ColourCode) -> tuple[FindingView, ...]:
@@ -69,6 +71,7 @@ def _view_finding(
     opened: OpenedRecording, number: int, finding: Finding, code: ColourCode
 ) -> FindingView:
     evidence = choose_evidence(opened, finding)
+    policy = opened.assessment.policy
     return FindingView(
         number=number,
         kind=say(finding.kind.value),
@@ -85,6 +88,7 @@ def _view_finding(
         figures=tuple(_name_figure(name, value) for name, value in finding.figures.items()),
         excerpt=f"/recordings/{opened.summary.id}/findings/{number}.svg" if evidence else "",
         mark=json.dumps({"leads": finding.leads, "spansS": finding.spans_s}),
+        row=describe_row(policy.find_row_of(finding)) if policy else "",
     )
 
 

@@ -77,7 +77,7 @@ def view_recording(
         place=opened.order.place if opened.order else "",
         contradiction=_find_contradiction(opened),
         tell_now=tuple(item.sentence for item in told.items) if told else (),
-        not_judged=_list_not_judged(told),
+        not_judged=(*_list_policy_problem(opened), *_list_not_judged(told)),
         attempt_number=opened.attempt_number,
         attempts=view_attempts(desk, opened),
         waits_for=_find_awaited(opened),
@@ -134,6 +134,12 @@ def _list_not_judged(told: TellNow | None) -> tuple[str, ...]:
         *(_("Not judged by the protocol: %(what)s", what=each) for each in told.not_judged),
         *example,
     )
+
+
+def _list_policy_problem(opened: OpenedRecording) -> tuple[str, ...]:
+    """Why the department's verdict policy was not used."""
+    policy = opened.assessment.policy
+    return (policy.problem,) if policy and policy.problem else ()
 
 
 def _find_awaited(opened: OpenedRecording) -> int:

@@ -1,0 +1,34 @@
+"""Files that a department owns: small texts in TOML, read whole."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from couchside.errors import InvalidInput
+
+MAX_BYTES = 1 << 20
+
+
+def read_owned_file(path: Path, what: str) -> str:
+    """The text of a file; raises InvalidInput where it cannot be read, is no text, or is too long.
+
+    Parameters
+    ----------
+    path : Path
+        Where it lies.
+    what : str
+        What it is, for messages, as "protocol".
+    """
+    try:
+        with path.open("rb") as stream:
+            content = stream.read(MAX_BYTES + 1)
+    except OSError as error:
+        raise InvalidInput(
+            f"the {what} {path} cannot be read ({error.strerror}); name a TOML file"
+        ) from error
+    if len(content) > MAX_BYTES:
+        raise InvalidInput(f"{path.name} has more than 1 MB, which is no {what}; name another")
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise InvalidInput(f"{path.name} is not UTF-8 text; save it as UTF-8") from error
