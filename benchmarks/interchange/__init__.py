@@ -1,0 +1,1 @@
+"""Fits the numbers by which exchanged cables are told: `python -m benchmarks.interchange`."""

@@ -1,0 +1,21 @@
+"""Cables on each other's electrodes: every arrangement scored against usual hearts."""
+
+from couchside.quality.interchange.arrangements import (
+    ARRANGEMENTS,
+    Arrangement,
+    ArrangementGroup,
+)
+from couchside.quality.interchange.features import BeatFeatures, find_features
+from couchside.quality.interchange.scoring import ArrangementScores, score_arrangements
+from couchside.quality.interchange.undoing import put_right
+
+__all__ = [
+    "ARRANGEMENTS",
+    "Arrangement",
+    "ArrangementGroup",
+    "ArrangementScores",
+    "BeatFeatures",
+    "find_features",
+    "put_right",
+    "score_arrangements",
+]

@@ -1,0 +1,120 @@
+"""A representative beat as nine potentials in 24 places of P, QRS and ST–T."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from couchside.recording import INDEPENDENT_LEADS
+from couchside.waves import RepresentativeBeat
+
+FloatArray = NDArray[np.float64]
+
+P_PLACES, QRS_PLACES, T_PLACES = 4, 12, 8
+PLACES = P_PLACES + QRS_PLACES + T_PLACES
+FEWEST_BEATS = 3
+SHORTEST_QRS_S, SHORTEST_T_S, USUAL_T_S = 0.06, 0.15, 0.30
+"""ST–T is taken to last so long where its end was not found (from memory)."""
+FLAT_UV = 15.0
+"""Peak to peak of an independent lead that says nothing; as `FLAT_RANGE_UV` of the thresholds."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BeatFeatures:
+    """What the arrangements are scored by.
+
+    Parameters
+    ----------
+    potentials_uv : array of shape (electrode, place)
+        Mean potential of RA, LA, LL, C1..C6 in each place, against the mean of the nine. A place
+        is a quarter of P, a twelfth of QRS or an eighth of ST–T; P stands above the line
+        from its onset to its offset. Zero in the places of P where there is none.
+    has_p : bool
+        Whether a P wave was found.
+    """
+
+    potentials_uv: FloatArray
+    has_p: bool
+
+    def __post_init__(self) -> None:
+        copied = self.potentials_uv.copy()
+        copied.setflags(write=False)
+        object.__setattr__(self, "potentials_uv", copied)
+
+
+def find_features(beat: RepresentativeBeat | None) -> BeatFeatures | None:
+    """Take the features of a beat.
+
+    Parameters
+    ----------
+    beat : RepresentativeBeat or None
+        Of a recording with I, II and V1..V6 at least.
+
+    Returns
+    -------
+    BeatFeatures or None
+        None where one of the eight leads is missing or a chest lead is flat, where fewer than
+        three beats were averaged, and where the QRS has no boundaries.
+    """
+    if beat is None or beat.beat_count < FEWEST_BEATS:
+        return None
+    if any(name not in beat.leads for name in INDEPENDENT_LEADS):
+        return None
+    if not (np.isfinite(beat.overall.qrs_onset) and np.isfinite(beat.overall.qrs_offset)):
+        return None
+    rows = beat.microvolts[[beat.leads.index(name) for name in INDEPENDENT_LEADS]]
+    if (np.ptp(rows[2:], axis=1) < FLAT_UV).any():
+        return None
+    p = _take_p(rows, beat)
+    places = np.concatenate((np.zeros((8, P_PLACES)) if p is None else p, _take_qrs_t(rows, beat)), 1)
+    potentials = POTENTIALS_FROM_EIGHT @ places
+    return BeatFeatures(potentials_uv=potentials - potentials.mean(axis=0), has_p=p is not None)
+
+
+def _take_qrs_t(rows: FloatArray, beat: RepresentativeBeat) -> FloatArray:
+    hz = beat.rate_hz
+    onset = beat.overall.qrs_onset
+    offset = max(beat.overall.qrs_offset, onset + SHORTEST_QRS_S * hz)
+    end = beat.overall.t_offset
+    end = max(end, offset + SHORTEST_T_S * hz) if np.isfinite(end) else offset + USUAL_T_S * hz
+    qrs = _mean_in_places(rows, onset, offset, QRS_PLACES)
+    return np.concatenate((qrs, _mean_in_places(rows, offset, end, T_PLACES)), axis=1)
+
+
+def _take_p(rows: FloatArray, beat: RepresentativeBeat) -> FloatArray | None:
+    onset, offset = beat.overall.p_onset, beat.overall.p_offset
+    if not (np.isfinite(onset) and np.isfinite(offset) and offset > onset + 2.0):
+        return None
+    start, stop = max(int(onset), 0), int(offset) + 1
+    near = max(int(LEVEL_S * beat.rate_hz), 1)
+    before = rows[:, max(start - near, 0) : start + near].mean(axis=1)
+    after = rows[:, stop - 1 - near : stop - 1 + near].mean(axis=1)
+    wave = rows[:, start:stop]
+    wave = wave - np.linspace(before, after, wave.shape[1], axis=1)
+    return _mean_in_places(wave, 0.0, float(wave.shape[1]), P_PLACES)
+
+
+def _mean_in_places(rows: FloatArray, start: float, stop: float, count: int) -> FloatArray:
+    """Means over equal parts of a span whose ends may lie between samples, shape (row, count)."""
+    total = np.concatenate((np.zeros((rows.shape[0], 1)), np.cumsum(rows, axis=1)), axis=1)
+    edges = np.clip(np.linspace(start, stop, count + 1), 0.0, rows.shape[1])
+    whole = np.minimum(edges.astype(np.int64), rows.shape[1] - 1)
+    upto = total[:, whole] + rows[:, whole] * (edges - whole)
+    means: FloatArray = np.diff(upto, axis=1) / np.maximum(np.diff(edges), 1e-6)
+    return means
+
+
+def _build_potentials_from_eight() -> FloatArray:
+    """RA, LA, LL and C1..C6 against Wilson's terminal from I, II, V1..V6."""
+    matrix = np.zeros((9, 8))
+    matrix[:3, :2] = [[-1.0, -1.0], [2.0, -1.0], [-1.0, 2.0]]
+    matrix[:3] /= 3.0
+    matrix[3:, 2:] = np.eye(6)
+    matrix.setflags(write=False)
+    return matrix
+
+
+LEVEL_S = 0.008
+POTENTIALS_FROM_EIGHT = _build_potentials_from_eight()
