@@ -68,7 +68,9 @@ def find_features(beat: RepresentativeBeat | None) -> BeatFeatures | None:
     if (np.ptp(rows[2:], axis=1) < FLAT_UV).any():
         return None
     p = _take_p(rows, beat)
-    places = np.concatenate((np.zeros((8, P_PLACES)) if p is None else p, _take_qrs_t(rows, beat)), 1)
+    places = np.concatenate(
+        (np.zeros((8, P_PLACES)) if p is None else p, _take_qrs_t(rows, beat)), 1
+    )
     potentials = POTENTIALS_FROM_EIGHT @ places
     return BeatFeatures(potentials_uv=potentials - potentials.mean(axis=0), has_p=p is not None)
 

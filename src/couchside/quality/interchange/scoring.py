@@ -46,10 +46,11 @@ TEMPERATURE = 3.0
 OWN_SPREAD = 0.08
 """Spread of one person's recordings as a share of that of people (variances; by design)."""
 EARLIER_WEIGHT = 0.5
-SIGNATURE_LIMIT = 0.085
-"""Residual share under which a lead counts as flat or a copy: the right leg's own share of 1–5 %
-stays under it, the least of ordinary recordings of the fitting half is 0.10."""
-SIGNATURE_STEEPNESS = 60.0
+SIGNATURE_LIMIT = 0.25
+"""Residual share at which a flat lead or a copy begins to speak for a cable on the right leg. The
+right leg's own few hundredths leave less, yet lead III of a usual heart may come down to 0.1, so
+this weighs with the fit and decides nothing alone (chosen likewise, and on simulated people)."""
+SIGNATURE_WEIGHT = 20.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -203,7 +204,7 @@ def _squared(away: FloatArray, population: Population) -> FloatArray:
 def _read_signatures(potentials_uv: FloatArray) -> FloatArray:
     """What flat leads and copies say for arrangements that lose an electrode, and against."""
     ratios = np.maximum(signature_ratios(potentials_uv), 1e-3)
-    said = SIGNATURE_STEEPNESS * np.log(SIGNATURE_LIMIT / ratios)
+    said = SIGNATURE_WEIGHT * np.log(SIGNATURE_LIMIT / ratios)
     return np.where(_LOSSY, said, 0.0)
 
 
