@@ -102,7 +102,7 @@ def score_arrangements(
         Of the recording in question.
     prior : mapping of ArrangementGroup to float, optional
         What each group must explain beyond "in place" before it is told; by default the fitted
-        cautions. Which of the exchanges it is, if it is one, does not depend on it.
+        cautions.
     earlier : BeatFeatures, optional
         Of an earlier recording of the same person, taken to be rightly recorded.
 
@@ -116,11 +116,13 @@ def score_arrangements(
     caution = get_caution() if prior is None else prior
     asked = np.array([caution.get(each.group, 0.0) for each in ARRANGEMENTS])
     margin = float((scores - asked)[_EXCHANGED].max() - scores[~_EXCHANGED].max())
+    asked[_LEFT_ARM_LEFT_LEG] = caution.get(ArrangementGroup.LIMB, 0.0)
+    named = scores - asked
     return ArrangementScores(
         arrangements=ARRANGEMENTS,
         scores=scores,
-        probabilities=_share_out(scores, _logistic(margin / TEMPERATURE)),
-        best=ARRANGEMENTS[int(np.argmax(np.where(_EXCHANGED, scores, -np.inf)))]
+        probabilities=_share_out(named, _logistic(margin / TEMPERATURE)),
+        best=ARRANGEMENTS[int(np.argmax(np.where(_EXCHANGED, named, -np.inf)))]
         if margin > 0.0
         else ARRANGEMENTS[0],
     )
@@ -223,4 +225,8 @@ def _matrices(population: Population) -> tuple[FloatArray, FloatArray]:
 
 _LOSSY = np.array([each.lost is not None for each in ARRANGEMENTS])
 _EXCHANGED = np.array([each.group is not ArrangementGroup.IN_PLACE for each in ARRANGEMENTS])
+_LEFT_ARM_LEFT_LEG = np.array(
+    [each.group is ArrangementGroup.LEFT_ARM_LEFT_LEG for each in ARRANGEMENTS]
+)
+"""It is asked for more only before anything is told, never in favour of another exchange."""
 _RARITY = np.array([each.rarity for each in ARRANGEMENTS])

@@ -49,10 +49,14 @@ def test_all_hangings_are_listed_once() -> None:
 
 @pytest.mark.parametrize("arrangement", MISTAKES, ids=_name)
 def test_a_mistake_is_told_and_named(arrangement: Arrangement) -> None:
-    """Two hangings that differ by the leg alone leave one recording; either name is right."""
+    """Two hangings that differ by the leg alone leave one recording; either name is right.
+
+    Left arm with left leg may look like a usual heart; then it is among the first runners-up.
+    """
     scores = score_arrangements(_features(ARRANGEMENTS.index(arrangement)))
     if arrangement.group is LEFT_ARM_LEFT_LEG and not scores.exchanged:
-        pytest.skip("left arm with left leg may look like a usual heart")
+        assert arrangement in [each for each, _ in scores.ranked[:3]]
+        return
     np.testing.assert_array_equal(undoing_matrix(scores.best), undoing_matrix(arrangement))
     assert scores.probability > 0.0
 
