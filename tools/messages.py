@@ -21,8 +21,8 @@ from babel.messages.pofile import read_po, write_po
 from couchside.measures.model import Standing
 from couchside.measures.names import TABLE_NAMES
 from couchside.quality.model import FindingKind, Verdict
-from couchside.recording import CABLE_MARKS, SITES, Placement, Sex
-from couchside.service import Outcome, State
+from couchside.recording import CABLE_MARKS, SITES, Placement, Position, Sex
+from couchside.service import Identifier, Outcome, State
 from couchside.web.translation import CATALOGUE, LOCALE_FOLDER
 
 PACKAGE = Path(__file__).parents[1] / "src" / "couchside"
@@ -40,6 +40,8 @@ CORE_WORDS: tuple[type[StrEnum], ...] = (
     FindingKind,
     State,
     Placement,
+    Position,
+    Identifier,
     Sex,
     Standing,
     Outcome,

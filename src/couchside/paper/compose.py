@@ -166,13 +166,14 @@ def _compose(
 def _list_remarks(
     recording: Recording, filing: Filing | None, assessment: Assessment | None
 ) -> Remarks:
-    """The decision, or the remark that the policy writes; then what came with the recording."""
+    """The decision, or the policy's remark; then who was told, then what came with the file."""
     decided = [(words, index == 0) for index, words in enumerate(describe_decision(filing))]
     came = [" / ".join(recording.remarks)] if recording.remarks else []
+    told = filing.told if filing is not None else ()
     policy = assessment.policy if assessment is not None else None
     if not decided and policy is not None and policy.remark:
         decided = [(policy.remark, False)]
-    return [*decided, *((words, False) for words in came)]
+    return [*decided, *((words, False) for words in (*told, *came))]
 
 
 def _check_start(recording: Recording, start_s: float) -> None:

@@ -48,6 +48,8 @@ class Filing:
         Which recording of its order it is, counted from 1.
     decision : PrintedDecision or None
         The decision that stands.
+    told : tuple of str
+        Who was told what the local protocol wants told, a sentence each.
     """
 
     patient: Patient | None = None
@@ -55,6 +57,7 @@ class Filing:
     filed_at: datetime | None = None
     attempt: int | None = None
     decision: PrintedDecision | None = None
+    told: tuple[str, ...] = ()
 
 
 def choose_patient(recording: Recording, filing: Filing | None) -> Patient:

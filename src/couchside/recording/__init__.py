@@ -8,6 +8,12 @@ from couchside.recording.algebra import (
     leads_from_potentials,
     twelve_from_eight,
 )
+from couchside.recording.circumstances import (
+    Circumstances,
+    Position,
+    add_circumstances,
+    describe_circumstances,
+)
 from couchside.recording.electrodes import (
     CABLE_MARKS,
     CHEST_ELECTRODES,
@@ -51,6 +57,7 @@ __all__ = [
     "TWELVE_FROM_EIGHT",
     "AcquisitionSettings",
     "CableMark",
+    "Circumstances",
     "ColourCode",
     "Device",
     "Electrode",
@@ -59,9 +66,12 @@ __all__ = [
     "Origin",
     "Patient",
     "Placement",
+    "Position",
     "Recording",
     "Sex",
+    "add_circumstances",
     "canonical_lead_name",
+    "describe_circumstances",
     "describe_electrode",
     "get_lead_matrix",
     "leads_from_potentials",

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from couchside.paper.sizes import PaperSize
+    from couchside.service.circumstances import WrittenCircumstances, write_circumstances
     from couchside.service.deciding import (
         OrderNotRecorded,
         RecordingDecision,
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from couchside.service.demo import prepare_demo
     from couchside.service.desk import Desk, open_desk
     from couchside.service.exporting import ExportedPage, PageFormat, export_page
+    from couchside.service.identifying import Identifier, IdentityCheck, check_identity, list_checks
     from couchside.service.matching import match, move
     from couchside.service.opening import OpenedRecording, open_recording
     from couchside.service.ordering import NewOrder, add_order
@@ -33,6 +35,13 @@ if TYPE_CHECKING:
         RecordingSummary,
         State,
     )
+    from couchside.service.telling import (
+        Telling,
+        TellNowEntry,
+        close_telling,
+        list_to_tell,
+        open_telling,
+    )
     from couchside.store.words import DecisionKind, FiledBy, OrderStatus, Source, Urgency
 
 __all__ = [
@@ -44,6 +53,8 @@ __all__ = [
     "ExportedPage",
     "FileSummary",
     "FiledBy",
+    "Identifier",
+    "IdentityCheck",
     "NewOrder",
     "OpenedRecording",
     "OrderNotRecorded",
@@ -60,27 +71,47 @@ __all__ = [
     "Settings",
     "Source",
     "State",
+    "TellNowEntry",
+    "Telling",
     "Urgency",
+    "WrittenCircumstances",
     "add_order",
     "change_settings",
+    "check_identity",
+    "close_telling",
     "decide",
     "decide_not_recorded",
     "export_page",
     "get_settings",
     "is_known",
+    "list_checks",
     "list_round",
+    "list_to_tell",
     "match",
     "move",
     "open_desk",
     "open_order",
     "open_recording",
+    "open_telling",
     "prepare_demo",
     "receive",
     "recover",
     "set_problem_aside",
+    "write_circumstances",
 ]
 
 _HOME = {
+    "write_circumstances": "couchside.service.circumstances",
+    "WrittenCircumstances": "couchside.service.circumstances",
+    "open_telling": "couchside.service.telling",
+    "list_to_tell": "couchside.service.telling",
+    "close_telling": "couchside.service.telling",
+    "Telling": "couchside.service.telling",
+    "TellNowEntry": "couchside.service.telling",
+    "list_checks": "couchside.service.identifying",
+    "check_identity": "couchside.service.identifying",
+    "IdentityCheck": "couchside.service.identifying",
+    "Identifier": "couchside.service.identifying",
     "ArrivalProblem": "couchside.service.summaries",
     "AttemptSummary": "couchside.service.summaries",
     "DecisionKind": "couchside.store.words",

@@ -11,6 +11,7 @@ from couchside.service.desk import Desk
 from couchside.service.opening import OpenedRecording, open_recording
 from couchside.service.settings import get_settings
 from couchside.service.summaries import DecisionSummary
+from couchside.service.telling import TellNowEntry
 from couchside.service.trail import Deed, Subject, write_trail
 from couchside.store.words import DecisionKind, FiledBy
 
@@ -52,7 +53,7 @@ def export_page(
     opened = open_recording(desk, recording_id)
     paper = get_settings(desk).paper_size
     page = render(
-        opened.recording,
+        opened.described,
         opened.assessment,
         layout=layout,
         paper=paper,
@@ -81,6 +82,7 @@ def _describe_filing(desk: Desk, opened: OpenedRecording) -> Filing:
         filed_at=_at_clinic(desk, attempt.filed_at) if attempt else None,
         attempt=opened.attempt_number,
         decision=_describe_decision(desk, decision) if decision is not None else None,
+        told=tuple(_describe_telling(desk, each) for each in opened.to_tell),
     )
 
 
@@ -97,6 +99,18 @@ def _describe_decision(desk: Desk, decision: DecisionSummary) -> PrintedDecision
         reason=decision.reason,
         remark=decision.remark,
     )
+
+
+def _describe_telling(desk: Desk, entry: TellNowEntry) -> str:
+    """Who was told what, when, and whether it was read back; or that it is still open."""
+    telling = entry.telling
+    if telling is None:
+        return f"Not yet told: {entry.told}"
+    if telling.not_told_because:
+        return f"Not told: {entry.told}, because {telling.not_told_because} ({entry.closed_by})"
+    at = f" at {_at_clinic(desk, telling.told_at):%H:%M}" if telling.told_at else ""
+    read_back = "read back" if telling.is_read_back else "not read back"
+    return f"Told: {entry.told}, to {telling.told_whom}{at}, {read_back}, by {entry.closed_by}"
 
 
 def _at_clinic(desk: Desk, moment: datetime) -> datetime:

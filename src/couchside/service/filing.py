@@ -11,6 +11,7 @@ from couchside.service.assessment_json import assessment_to_json
 from couchside.service.desk import Desk
 from couchside.service.place import Place, find_place
 from couchside.service.readings import Reading
+from couchside.service.telling import open_tell_now
 from couchside.service.trail import Deed, Subject, write_trail
 from couchside.store.begun import BegunArrival
 from couchside.store.queries.arrivals import find_parcel, find_problem_of
@@ -142,6 +143,7 @@ def _file_new(session: Session, desk: Desk, parcel: ParcelRow, reading: Reading)
     session.add(row)
     session.flush()
     add_assessment(session, desk, row, reading)
+    open_tell_now(session, desk, row.id, reading)
     write_trail(
         session,
         desk,

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from sqlalchemy.orm import Session
 
 from couchside.quality.model import Assessment
-from couchside.recording import Recording
+from couchside.recording import Recording, add_circumstances
+from couchside.service.circumstances import WrittenCircumstances, find_written
 from couchside.service.derive import derive, fetch_parcel, get_hints
 from couchside.service.desk import Desk
 from couchside.service.filing import add_assessment
@@ -23,6 +24,7 @@ from couchside.service.summaries import (
     State,
 )
 from couchside.service.summarise import summarise_decision
+from couchside.service.telling import TellNowEntry, list_told_of
 from couchside.service.trail import Deed, Subject, write_trail
 from couchside.store.queries.decisions import list_decisions_on_recordings
 from couchside.store.queries.recordings import find_assessment, find_attempt_of, get_recording
@@ -35,7 +37,8 @@ class OpenedRecording:
 
     `order` and `attempt_number` are None where the recording lies under no order, and `attempts`
     is then empty; `filed_by_person` is who filed it, or was at the desk when it found its order.
-    `decisions` are those on this recording, oldest first; the last one stands.
+    `decisions` are those on this recording, oldest first; the last one stands. `written` is how it
+    was taken, in a person's words; `to_tell` is what is and was to be told of it.
     """
 
     summary: RecordingSummary
@@ -47,6 +50,15 @@ class OpenedRecording:
     attempts: tuple[AttemptSummary, ...]
     decisions: tuple[DecisionSummary, ...]
     filed_by_person: str = ""
+    written: WrittenCircumstances | None = None
+    to_tell: tuple[TellNowEntry, ...] = ()
+
+    @property
+    def described(self) -> Recording:
+        """The recording with what a person wrote about it, for whatever leaves the house."""
+        if self.written is None:
+            return self.recording
+        return add_circumstances(self.recording, self.written.words)
 
     @property
     def decision(self) -> DecisionSummary | None:
@@ -122,6 +134,8 @@ def _gather(desk: Desk, session: Session, row: RecordingRow, reading: Reading) -
         attempts=attempts,
         decisions=tuple(summarise_decision(decision) for decision in decisions),
         filed_by_person=_find_filer(session, row.id),
+        written=find_written(session, row.id),
+        to_tell=list_told_of(session, row.id),
     )
 
 

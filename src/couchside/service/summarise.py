@@ -65,7 +65,7 @@ def summarise_recording(
         rate_hz=row.rate_hz,
         duration_s=row.sample_count / row.rate_hz,
         start=_read_start(row),
-        patient=_stated_patient(row),
+        patient=summarise_stated_patient(row),
         device=_stated_device(row),
         accession=row.accession,
         received_at=row.parcel.received_at,
@@ -129,7 +129,8 @@ def _read_start(row: RecordingRow) -> datetime | None:
     return datetime.fromisoformat(row.start_as_stated) if row.start_as_stated else None
 
 
-def _stated_patient(row: RecordingRow) -> Patient:
+def summarise_stated_patient(row: RecordingRow) -> Patient:
+    """Whom a file names."""
     return Patient(
         identifier=row.patient_identifier,
         family_name=row.family_name,

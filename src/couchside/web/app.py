@@ -12,10 +12,20 @@ from couchside.web.headlines import Headlines
 from couchside.web.rendering import STATIC_FOLDER, get_static_version
 from couchside.web.static_files import KeptStaticFiles
 from couchside.web.translation import Languages
-from couchside.web.views import api, arrivals, drawings, orders, recordings, round_page, standing
+from couchside.web.views import (
+    api,
+    arrivals,
+    drawings,
+    orders,
+    recordings,
+    round_page,
+    standing,
+    telling,
+)
 
 ROUTERS = tuple(
-    part.router for part in (round_page, orders, arrivals, recordings, drawings, standing, api)
+    part.router
+    for part in (round_page, orders, arrivals, recordings, drawings, telling, standing, api)
 )
 
 

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import hashlib
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
+from typing import cast
 
 from fastapi import Request, Response
 from fastapi.responses import HTMLResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from couchside.service import Desk
 from couchside.version import __version__
+from couchside.web.contexts.telling_view import list_open_tellings
 from couchside.web.translation import get_language, translate, translate_plural
 
 STATIC_FOLDER = Path(__file__).parent / "static"
@@ -24,7 +27,10 @@ def render(request: Request, name: str, *, status: int = 200, **context: object)
 def render_text(request: Request, name: str, **context: object) -> str:
     """A template's text; `request` tells the menu which page is open."""
     template = _get_environment().get_template(name)
-    return template.render(path=request.url.path, **context)
+    desk = cast("Desk", request.app.state.desk)
+    return template.render(
+        path=request.url.path, open_tellings=partial(list_open_tellings, desk), **context
+    )
 
 
 @cache

@@ -2,6 +2,7 @@
 
 from couchside.store.tables.arrivals import ArrivalProblemRow, ParcelFileRow, ParcelRow
 from couchside.store.tables.base import Base
+from couchside.store.tables.bedside import CircumstancesRow, IdentityCheckRow, TellNowRow
 from couchside.store.tables.decisions import DecisionRow
 from couchside.store.tables.orders import OrderRow, PatientRow
 from couchside.store.tables.recordings import (
@@ -18,7 +19,9 @@ __all__ = [
     "AttemptRow",
     "AuditEntryRow",
     "Base",
+    "CircumstancesRow",
     "DecisionRow",
+    "IdentityCheckRow",
     "OrderRow",
     "ParcelFileRow",
     "ParcelRow",
@@ -26,4 +29,5 @@ __all__ = [
     "RecordingRow",
     "RepeatRow",
     "SettingRow",
+    "TellNowRow",
 ]

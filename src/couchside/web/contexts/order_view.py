@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from couchside.service import Desk, RoundEntry
+from couchside.service import Desk, Identifier, IdentityCheck, RoundEntry
 from couchside.web.contexts.attempt_view import DecisionView, view_decision
 from couchside.web.contexts.decision_form import list_not_recorded_reasons
 from couchside.web.contexts.file_facts import NOT_STATED, Fact
@@ -15,6 +15,7 @@ from couchside.web.wording import (
     describe_patient,
     format_clock,
     format_date,
+    format_moment,
     name_of,
     say,
 )
@@ -33,9 +34,11 @@ class OrderView:
     seen_number: int
     reasons: tuple[str, ...]
     latest_address: str
+    checks: tuple[str, ...]
+    identifiers: tuple[tuple[str, str], ...]
 
 
-def view_order(desk: Desk, entry: RoundEntry) -> OrderView:
+def view_order(desk: Desk, entry: RoundEntry, checks: tuple[IdentityCheck, ...] = ()) -> OrderView:
     """One order as its page shows it."""
     order = entry.order
     return OrderView(
@@ -57,4 +60,11 @@ def view_order(desk: Desk, entry: RoundEntry) -> OrderView:
         seen_number=entry.not_recorded_number,
         reasons=list_not_recorded_reasons(),
         latest_address=f"/recordings/{entry.latest.recording_id}" if entry.latest else "",
+        checks=tuple(_describe_check(desk, each) for each in checks),
+        identifiers=tuple((str(each), say(each)) for each in Identifier),
     )
+
+
+def _describe_check(desk: Desk, check: IdentityCheck) -> str:
+    said = ", ".join(translate(each.value) for each in check.identifiers)
+    return f"{said} · {check.who}, {format_moment(check.checked_at, desk.zone)}"

@@ -13,11 +13,13 @@ from couchside.web.contexts.attempt_view import (
     view_attempts,
     view_decision,
 )
+from couchside.web.contexts.circumstances_view import CircumstancesView, view_circumstances
 from couchside.web.contexts.decision_form import DecisionForm, make_decision_form
 from couchside.web.contexts.file_facts import Fact, describe_filter, list_facts
 from couchside.web.contexts.finding_view import FindingView, view_findings
 from couchside.web.contexts.measure_view import MeasureRow, view_measures
 from couchside.web.contexts.round_view import OrderChoice, list_choices
+from couchside.web.contexts.telling_view import TellingView, view_telling
 from couchside.web.contexts.verdict_view import VerdictView, view_verdict
 from couchside.web.translation import gettext as _
 from couchside.web.wording import describe_patient, name_of
@@ -41,6 +43,8 @@ class RecordingView:
     contradiction: str
     tell_now: tuple[str, ...]
     not_judged: tuple[str, ...]
+    told: tuple[TellingView, ...]
+    circumstances: CircumstancesView
     attempt_number: int | None
     attempts: tuple[AttemptRow, ...]
     waits_for: int
@@ -78,6 +82,8 @@ def view_recording(
         contradiction=_find_contradiction(opened),
         tell_now=tuple(item.sentence for item in told.items) if told else (),
         not_judged=(*_list_policy_problem(opened), *_list_not_judged(told)),
+        told=tuple(view_telling(desk, each) for each in opened.to_tell if each.telling),
+        circumstances=view_circumstances(desk, opened, settings.colour_code),
         attempt_number=opened.attempt_number,
         attempts=view_attempts(desk, opened),
         waits_for=_find_awaited(opened),

@@ -25,7 +25,7 @@ def get_health() -> dict[str, str]:
 @router.get("/recordings/{recording_id}")
 def get_assessment(opened: RecordingHere) -> dict[str, object]:
     """One recording's assessment, as `docs/schema/check.schema.json` describes it."""
-    return assessment_to_json(opened.recording, opened.assessment)
+    return assessment_to_json(opened.described, opened.assessment)
 
 
 @router.get("/recordings/{recording_id}/samples", response_class=Response)

@@ -7,7 +7,13 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Request, Response
 from fastapi.responses import RedirectResponse
 
-from couchside.service import add_order, decide_not_recorded
+from couchside.service import (
+    Identifier,
+    add_order,
+    check_identity,
+    decide_not_recorded,
+    list_checks,
+)
 from couchside.web.contexts.order_view import view_order
 from couchside.web.lookup import DeskHere, EntryHere
 from couchside.web.rendering import render
@@ -35,7 +41,9 @@ def put_on_round(desk: DeskHere, form: Annotated[OrderFields, Form()]) -> Respon
 @router.get("/orders/{order_id}", include_in_schema=False)
 def show_order(request: Request, desk: DeskHere, entry: EntryHere) -> Response:
     """A person whose recording is awaited."""
-    return render(request, "order.html", order=view_order(desk, entry))
+    return render(
+        request, "order.html", order=view_order(desk, entry, list_checks(desk, entry.order.id))
+    )
 
 
 @router.post("/orders/{order_id}/not-recorded", include_in_schema=False)
@@ -45,3 +53,14 @@ def close_without_recording(
     """Say why no recording could be made."""
     decide_not_recorded(desk, form.to_wish(entry.order.id))
     return RedirectResponse("/round", status_code=303)
+
+
+@router.post("/orders/{order_id}/identity", include_in_schema=False)
+def keep_identity_check(
+    desk: DeskHere,
+    entry: EntryHere,
+    identifiers: Annotated[list[Identifier], Form(default_factory=list)],
+) -> Response:
+    """Keep that the person was asked who they are."""
+    check_identity(desk, entry.order.id, identifiers)
+    return RedirectResponse(f"/orders/{entry.order.id}", status_code=303)

@@ -18,13 +18,14 @@ from couchside.service import (
     list_round,
     match,
     move,
+    write_circumstances,
 )
 from couchside.web.contexts.attempt_view import view_attempts
 from couchside.web.contexts.recording_view import view_recording
 from couchside.web.contexts.round_view import list_open
 from couchside.web.lookup import LARGEST_ID, DeskHere, RecordingHere, SettingsHere
 from couchside.web.rendering import render
-from couchside.web.views.typed_fields import DecisionFields
+from couchside.web.views.typed_fields import CircumstancesFields, DecisionFields
 
 router = APIRouter(prefix="/recordings/{recording_id}", include_in_schema=False)
 
@@ -64,6 +65,17 @@ def decide_on_recording(
     stays = form.kind is _STAYS_OPEN and opened.order is not None
     onward = f"/recordings/{opened.summary.id}" if stays else "/round"
     return RedirectResponse(onward, status_code=303)
+
+
+@router.post("/circumstances")
+def write_how_it_was_taken(
+    desk: DeskHere, opened: RecordingHere, form: Annotated[CircumstancesFields, Form()]
+) -> Response:
+    """Write placement, position, symptoms and whatever else a reader should know."""
+    write_circumstances(
+        desk, opened.summary.id, form.to_circumstances(), seen_number=form.seen_number
+    )
+    return RedirectResponse(f"/recordings/{opened.summary.id}#circumstances", status_code=303)
 
 
 @router.post("/match")

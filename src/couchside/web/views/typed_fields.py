@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
-from datetime import datetime, time
+from datetime import datetime, time, timedelta
+from typing import Literal
 
 from pydantic import BaseModel
 
 from couchside.errors import InvalidInput
 from couchside.quality.model import Verdict
-from couchside.recording import Patient, Sex
+from couchside.recording import ELECTRODES, Circumstances, Patient, Placement, Position, Sex
 from couchside.service import (
     DecisionKind,
     Desk,
     NewOrder,
     OrderNotRecorded,
     RecordingDecision,
+    Telling,
     Urgency,
 )
 from couchside.web.lookup import parse_day
 from couchside.web.wording import join_words
+
+_CLOCK_LEEWAY = timedelta(minutes=15)
+"""A wall clock that runs ahead does not make a telling yesterday's."""
 
 
 class OrderFields(BaseModel):
@@ -87,6 +92,62 @@ class NotRecordedFields(BaseModel):
             order_id=order_id,
             reason=join_words(self.reason, self.reason_text),
             seen_number=self.seen_number,
+        )
+
+
+class TellingFields(BaseModel):
+    """Who was told, or why nobody was, as it was chosen and typed."""
+
+    told_whom: str = ""
+    told_at: str = ""
+    is_read_back: Literal["yes", "no", ""] = ""
+    not_told_because: str = ""
+
+    def to_telling(self, desk: Desk) -> Telling:
+        """What the person says; a time later than now was yesterday's."""
+        told_at = _parse_due(desk, self.told_at)
+        if told_at is not None and desk.to_utc(told_at) > desk.now() + _CLOCK_LEEWAY:
+            told_at -= timedelta(days=1)
+        return Telling(
+            told_whom=self.told_whom.strip(),
+            told_at=told_at,
+            is_read_back=self.is_read_back == "yes" if self.is_read_back else None,
+            not_told_because=self.not_told_because.strip(),
+        )
+
+
+class CircumstancesFields(BaseModel):
+    """How a recording was taken, as it was chosen and typed; `moved_…` names an electrode."""
+
+    seen_number: int
+    placement: Placement = Placement.NOT_STATED
+    position: Position = Position.NOT_STATED
+    symptoms: str = ""
+    conditions: str = ""
+    remark: str = ""
+    moved_ra: str = ""
+    moved_la: str = ""
+    moved_ll: str = ""
+    moved_rl: str = ""
+    moved_c1: str = ""
+    moved_c2: str = ""
+    moved_c3: str = ""
+    moved_c4: str = ""
+    moved_c5: str = ""
+    moved_c6: str = ""
+
+    def to_circumstances(self) -> Circumstances:
+        """What the person wrote."""
+        moved = {
+            each: str(getattr(self, f"moved_{each.value.lower()}")).strip() for each in ELECTRODES
+        }
+        return Circumstances(
+            placement=self.placement,
+            electrodes={each: where for each, where in moved.items() if where},
+            position=self.position,
+            symptoms=self.symptoms.strip(),
+            conditions=self.conditions.strip(),
+            remark=self.remark.strip(),
         )
 
 

@@ -1,0 +1,118 @@
+"""A person writes how a recording was taken."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from couchside.errors import Conflict
+from couchside.recording import Circumstances, Electrode
+from couchside.service.desk import Desk
+from couchside.service.text_limits import LONGEST_NAME, LONGEST_TEXT, check_length
+from couchside.service.trail import Deed, Subject, write_trail
+from couchside.store.queries.bedside import list_circumstances
+from couchside.store.queries.recordings import get_recording
+from couchside.store.tables import CircumstancesRow
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WrittenCircumstances:
+    """What stands written about a recording; `number` counts the versions from 1."""
+
+    number: int
+    words: Circumstances
+    who: str
+    written_at: datetime
+
+
+def write_circumstances(
+    desk: Desk, recording_id: int, words: Circumstances, *, seen_number: int
+) -> WrittenCircumstances:
+    """Put words in the place of those that the person saw; the earlier ones stay.
+
+    `seen_number` is 0 where none stood. Raises NotFound, InvalidInput where a text is too long, and
+    Conflict where somebody else wrote meanwhile.
+    """
+    _check(words)
+    with desk.store.writing() as session:
+        recording = get_recording(session, recording_id)
+        _check_seen(session, recording.id, seen_number)
+        row = _make_row(desk, recording.id, words, seen_number + 1)
+        session.add(row)
+        session.flush()
+        _write_trail(session, desk, row)
+        return _summarise(row)
+
+
+def find_written(session: Session, recording_id: int) -> WrittenCircumstances | None:
+    """The words that stand; None where nobody wrote any."""
+    rows = list_circumstances(session, recording_id)
+    return _summarise(rows[-1]) if rows else None
+
+
+def _check(words: Circumstances) -> None:
+    for name in ("symptoms", "conditions", "remark"):
+        check_length(name, getattr(words, name), LONGEST_TEXT)
+    for electrode, where in words.electrodes.items():
+        check_length(f"place of {electrode}", where, LONGEST_NAME)
+
+
+def _check_seen(session: Session, recording_id: int, seen_number: int) -> None:
+    rows = list_circumstances(session, recording_id)
+    if (rows[-1].number if rows else 0) != seen_number:
+        who = rows[-1].who if rows else "somebody"
+        raise Conflict(
+            f"{who} wrote about this recording meanwhile; look again and repeat if need be"
+        )
+
+
+def _make_row(desk: Desk, recording_id: int, words: Circumstances, number: int) -> CircumstancesRow:
+    return CircumstancesRow(
+        recording_id=recording_id,
+        number=number,
+        placement=words.placement,
+        electrodes={each.value: where for each, where in words.electrodes.items() if where},
+        position=words.position,
+        symptoms=words.symptoms,
+        conditions=words.conditions,
+        remark=words.remark,
+        who=desk.who,
+        written_at=desk.now(),
+    )
+
+
+def _write_trail(session: Session, desk: Desk, row: CircumstancesRow) -> None:
+    write_trail(
+        session,
+        desk,
+        Deed.DESCRIBED,
+        subject=Subject.RECORDING,
+        subject_id=row.recording_id,
+        detail={
+            "number": row.number,
+            "placement": row.placement.value,
+            "electrodes": row.electrodes,
+            "position": row.position.value,
+            "symptoms": row.symptoms,
+            "conditions": row.conditions,
+            "remark": row.remark,
+        },
+    )
+
+
+def _summarise(row: CircumstancesRow) -> WrittenCircumstances:
+    return WrittenCircumstances(
+        number=row.number,
+        words=Circumstances(
+            placement=row.placement,
+            electrodes={Electrode(each): str(where) for each, where in row.electrodes.items()},
+            position=row.position,
+            symptoms=row.symptoms,
+            conditions=row.conditions,
+            remark=row.remark,
+        ),
+        who=row.who,
+        written_at=row.written_at,
+    )
