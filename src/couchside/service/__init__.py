@@ -42,6 +42,7 @@ if TYPE_CHECKING:
         list_to_tell,
         open_telling,
     )
+    from couchside.service.trail import get_change_mark
     from couchside.store.words import DecisionKind, FiledBy, OrderStatus, Source, Urgency
 
 __all__ = [
@@ -82,6 +83,7 @@ __all__ = [
     "decide",
     "decide_not_recorded",
     "export_page",
+    "get_change_mark",
     "get_settings",
     "is_known",
     "list_checks",
@@ -142,6 +144,7 @@ _HOME = {
     "decide": "couchside.service.deciding",
     "decide_not_recorded": "couchside.service.deciding",
     "export_page": "couchside.service.exporting",
+    "get_change_mark": "couchside.service.trail",
     "get_settings": "couchside.service.settings",
     "is_known": "couchside.service.receiving",
     "list_round": "couchside.service.rounds",

@@ -8,6 +8,7 @@ from enum import StrEnum
 from sqlalchemy.orm import Session
 
 from couchside.service.desk import Desk
+from couchside.store.queries.trail import find_newest_entry_id
 from couchside.store.tables import AuditEntryRow
 
 
@@ -41,6 +42,12 @@ class Subject(StrEnum):
     PATIENT = "patient"
     PROBLEM = "arrival problem"
     SETTINGS = "settings"
+
+
+def get_change_mark(desk: Desk) -> int:
+    """A number that is another one whenever anything was done since."""
+    with desk.store.reading() as session:
+        return find_newest_entry_id(session) or 0
 
 
 def write_trail(

@@ -6,6 +6,7 @@ from fastapi import FastAPI
 
 from couchside.service import Desk
 from couchside.version import __version__
+from couchside.web.changes import Changes
 from couchside.web.failures import add_failure_pages
 from couchside.web.guard import MAX_BODY_BYTES, Guard
 from couchside.web.headlines import Headlines
@@ -15,6 +16,7 @@ from couchside.web.translation import Languages
 from couchside.web.views import (
     api,
     arrivals,
+    changes,
     drawings,
     orders,
     recordings,
@@ -25,7 +27,17 @@ from couchside.web.views import (
 
 ROUTERS = tuple(
     part.router
-    for part in (round_page, orders, arrivals, recordings, drawings, telling, standing, api)
+    for part in (
+        round_page,
+        orders,
+        arrivals,
+        recordings,
+        drawings,
+        telling,
+        changes,
+        standing,
+        api,
+    )
 )
 
 
@@ -40,6 +52,7 @@ def create_app(desk: Desk, *, max_body_bytes: int = MAX_BODY_BYTES) -> FastAPI:
     )
     app.state.desk = desk
     app.state.headlines = Headlines()
+    app.state.changes = Changes(desk)
     for router in ROUTERS:
         app.include_router(router)
     app.mount(f"/static/{get_static_version()}", KeptStaticFiles(directory=STATIC_FOLDER))

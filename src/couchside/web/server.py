@@ -14,6 +14,7 @@ from couchside.errors import InvalidInput
 from couchside.exchange.watched_folder import FolderWatch
 from couchside.service import Desk, recover
 from couchside.web.app import create_app
+from couchside.web.changes import Changes
 from couchside.web.guard import LOOPBACK_HOSTS
 
 DEFAULT_HOST = "127.0.0.1"
@@ -54,15 +55,29 @@ def _answer(
 
 def make_server(desk: Desk) -> uvicorn.Server:
     """The server of a desk's pages, for a socket that is bound already."""
+    app = create_app(desk)
     config = uvicorn.Config(
-        create_app(desk),
+        app,
         log_level="warning",
         access_log=False,
         server_header=False,
         proxy_headers=False,
         timeout_graceful_shutdown=3,
     )
-    return uvicorn.Server(config)
+    return _Server(config, changes=app.state.changes)
+
+
+class _Server(uvicorn.Server):
+    """A server that ends its streams of changes before it waits for other answers."""
+
+    def __init__(self, config: uvicorn.Config, *, changes: Changes) -> None:
+        super().__init__(config)
+        self._changes = changes
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        """End the streams, then the rest."""
+        self._changes.close()
+        await super().shutdown(sockets)
 
 
 def bind_loopback(host: str, port: int) -> socket.socket:

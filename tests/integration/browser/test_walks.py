@@ -77,6 +77,36 @@ def test_an_arrival_shows_by_itself(page: Page, site: Site, tmp_path: Path) -> N
     expect(page.locator(".row-person", has_text=WAITING)).to_contain_text("V3 electrode")
 
 
+def test_two_windows_share_one_stream_and_ask_only_when_something_changes(
+    page: Page, site: Site, tmp_path: Path
+) -> None:
+    page.goto("/round")
+    other = page.context.new_page()
+    other.goto("/round")
+    asked: list[str] = []
+    for window in (page, other):
+        window.on("request", lambda request: asked.append(request.url))
+    page.wait_for_timeout(1500)
+    asked.clear()
+    page.wait_for_timeout(1500)
+    assert asked == [], "nothing changed"
+    arriving = write_recording(site, tmp_path, "mains-on-v3", "arriving.dcm")
+    (site.inbox / "arriving.dcm").write_bytes(arriving.read_bytes())
+    for window in (page, other):
+        expect(window.locator(".arrival .person-name")).to_contain_text(WAITING)
+    assert any("/round/now" in url for url in asked)
+
+
+def test_without_shared_workers_the_round_asks_by_itself(
+    page: Page, site: Site, tmp_path: Path
+) -> None:
+    page.add_init_script("delete globalThis.SharedWorker")
+    page.goto("/round")
+    arriving = write_recording(site, tmp_path, "mains-on-v3", "arriving.dcm")
+    (site.inbox / "arriving.dcm").write_bytes(arriving.read_bytes())
+    expect(page.locator(".arrival .person-name")).to_contain_text(WAITING)
+
+
 def test_an_arrival_takes_nobody_by_surprise(page: Page, site: Site, tmp_path: Path) -> None:
     page.goto("/round")
     link = page.locator(".row-person", has_text="Abara-Finch").locator("a")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from couchside.store.tables import AuditEntryRow, SettingRow
@@ -13,6 +13,11 @@ from couchside.store.tables import AuditEntryRow, SettingRow
 def list_audit_entries(session: Session) -> Sequence[AuditEntryRow]:
     """Everything that was done, oldest first."""
     return session.scalars(select(AuditEntryRow).order_by(AuditEntryRow.id)).all()
+
+
+def find_newest_entry_id(session: Session) -> int | None:
+    """The number of the newest entry; None before the first."""
+    return session.scalar(select(func.max(AuditEntryRow.id)))
 
 
 def list_settings(session: Session) -> dict[str, SettingRow]:
