@@ -22,7 +22,7 @@ from tools import messages
 
 from couchside.errors import InvalidInput
 from couchside.quality.model import Finding
-from couchside.quality.wording import say_hidden
+from couchside.quality.wording import describe_row, say_hidden
 from couchside.service import Desk, Settings, change_settings, list_round, open_recording
 from couchside.web import translation
 from couchside.web.translation import (
@@ -199,6 +199,9 @@ def list_core_sentences(desk: Desk, recording_id: int) -> list[str]:
     measures += [text for each in limits for text in (each.population, each.source, each.trust)]
     digest = open_recording(desk, recording_id).summary.files[0].sha256
     version = assessment.code_version
+    policy = assessment.policy
+    rows = [policy.find_row_of(each) for each in assessment.findings] if policy else []
+    findings += [describe_row(row) for row in rows] + ([policy.remark] if policy else [])
     texts = [*findings, *figures, *measures, digest, version]
     return [text for each in texts for text in (each, each.capitalize()) if text]
 

@@ -88,7 +88,7 @@ def _view_finding(
         figures=tuple(_name_figure(name, value) for name, value in finding.figures.items()),
         excerpt=f"/recordings/{opened.summary.id}/findings/{number}.svg" if evidence else "",
         mark=json.dumps({"leads": finding.leads, "spansS": finding.spans_s}),
-        row=describe_row(policy.find_row_of(finding)) if policy else "",
+        row=translate(describe_row(policy.find_row_of(finding))) if policy else "",
     )
 
 
