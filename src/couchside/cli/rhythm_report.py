@@ -8,8 +8,8 @@ from rich.text import Text
 from couchside.cli.consoles import say
 from couchside.cli.plain_words import printable
 from couchside.measures.model import Measures
+from couchside.measures.rhythm_words import describe_rhythm
 from couchside.measures.tell_now import TellNow
-from couchside.paper.strip_head import describe_rhythm
 
 _MOST_NOTES = 5
 

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from couchside.measures.clock import format_clock
 from couchside.measures.rhythm import measure_rhythm
-from couchside.paper.clock import format_clock
 from couchside.paper.inks import Ink
 from couchside.paper.model import Anchor, Layer, Mark, Segments, Text
 from couchside.paper.rows import Rows

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from couchside.errors import InvalidInput
+from couchside.measures.clock import format_clock
 from couchside.paper.beat_marks import make_beat_marks
 from couchside.paper.calibration import make_calibration
-from couchside.paper.clock import format_clock
 from couchside.paper.footer import lay_out_footer, list_facts, make_footer
 from couchside.paper.frames import Frames, divide_sheet
 from couchside.paper.grid import make_grid

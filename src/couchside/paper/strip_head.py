@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from couchside.measures.clock import format_clock
 from couchside.measures.rhythm import measure_rhythm
 from couchside.measures.rhythm_model import BeatNote, Rhythm
-from couchside.paper.clock import format_clock
+from couchside.measures.rhythm_words import describe_rhythm
 from couchside.paper.frames import CONTENT_WIDTH_MM
 from couchside.paper.header import make_rule
 from couchside.paper.identity import IdentityBlock, make_identity
@@ -70,28 +71,6 @@ def make_summary(
             if words
         ),
     )
-
-
-def describe_rhythm(rhythm: Rhythm) -> str:
-    """RR intervals in one line, with times in minutes and seconds of the recording."""
-    if rhythm.mean_rr_ms is None or rhythm.shortest is None or rhythm.longest is None:
-        return f"RR intervals not measurable: {rhythm.reason}"
-    told = [
-        f"{rhythm.beat_count} beats",
-        f"mean RR {rhythm.mean_rr_ms:.0f} ms ({60_000 / rhythm.mean_rr_ms:.0f}/min)",
-        f"shortest {rhythm.shortest.rr_ms:.0f} ms at {format_clock(rhythm.shortest.from_s, 1)}",
-        f"longest {rhythm.longest.rr_ms:.0f} ms at {format_clock(rhythm.longest.from_s, 1)}",
-        f"variation {100 * rhythm.variation:.0f} %" if rhythm.variation is not None else "",
-        f"RMSSD {rhythm.rmssd_ms:.0f} ms" if rhythm.rmssd_ms is not None else "",
-        f"RR of 2 s or more: {rhythm.pause_count}" if rhythm.pause_count else "",
-        _describe_irregular(rhythm),
-    ]
-    return "  ·  ".join(part for part in told if part)
-
-
-def _describe_irregular(rhythm: Rhythm) -> str:
-    share = rhythm.irregular_share or 0.0
-    return f"irregular around {100 * share:.0f} % of the beats" if share > 0 else ""
 
 
 def _describe_notes(rhythm: Rhythm) -> str:

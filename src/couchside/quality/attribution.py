@@ -9,11 +9,12 @@ the column of electrode e in the lead matrix. The powers are found by least squa
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import nnls
 
+from couchside.quality.least_squares import NonNegativeSystem
 from couchside.recording import (
     CHEST_LEADS,
     ELECTRODES,
@@ -80,8 +81,8 @@ def noise_covariance(
     """
     if not kept.any():
         return np.zeros((len(chosen), len(chosen)))
-    rows = noise[[leads.index(name) for name in chosen]][:, kept]
-    moments: FloatArray = rows @ rows.T / rows.shape[1]
+    rows = noise[[leads.index(name) for name in chosen]]
+    moments: FloatArray = (rows * kept) @ rows.T / np.count_nonzero(kept)
     return moments
 
 
@@ -104,24 +105,58 @@ def solve_powers(covariance: FloatArray, leads: tuple[str, ...]) -> Attribution:
     leads : tuple of str
         From `choose_leads`.
     """
-    columns = [ELECTRODES.index(electrode) for electrode in SOLVABLE_ELECTRODES]
-    weights = get_lead_matrix(leads)[:, columns]
-    entries = np.triu_indices(len(leads))
-    scale = np.where(entries[0] == entries[1], 1.0, np.sqrt(2.0))
-    system = weights[entries[0]] * weights[entries[1]] * scale[:, None]
-    target = covariance[entries] * scale
+    equations = _make_equations(leads)
+    target = covariance[equations.entries] * equations.scale
     size = float(np.linalg.norm(target))
+    noise_rms_uv = np.where(equations.recorded, 0.0, np.nan)
     if size < _TINY:
-        return Attribution(
-            electrodes=SOLVABLE_ELECTRODES, noise_rms_uv=np.zeros(len(columns)), fit=0.0
-        )
-    powers, residual = nnls(system, target)
-    powers = np.where(np.abs(weights).max(axis=0) > 0, powers, np.nan)
+        return Attribution(electrodes=SOLVABLE_ELECTRODES, noise_rms_uv=noise_rms_uv, fit=0.0)
+    powers, residual = equations.system.solve(target)
+    noise_rms_uv[equations.recorded] = np.sqrt(powers)
     return Attribution(
         electrodes=SOLVABLE_ELECTRODES,
-        noise_rms_uv=np.sqrt(powers),
-        fit=max(0.0, 1.0 - float(residual) / size),
+        noise_rms_uv=noise_rms_uv,
+        fit=max(0.0, 1.0 - residual / size),
     )
 
 
 _TINY = 1e-12
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Equations:
+    """How the covariance of some leads follows from the electrodes' powers.
+
+    Parameters
+    ----------
+    entries : tuple of two integer arrays of shape (entry,)
+        Which entries of the covariance are looked at: each once, though all but the diagonal stand
+        in it twice.
+    scale : array of shape (entry,)
+        Root of how often each stands there.
+    recorded : array of bool, shape (electrode,)
+        Electrodes that enter a lead.
+    system : NonNegativeSystem
+        For the powers of those.
+    """
+
+    entries: tuple[NDArray[np.intp], NDArray[np.intp]]
+    scale: FloatArray
+    recorded: BoolArray
+    system: NonNegativeSystem
+
+
+@cache
+def _make_equations(leads: tuple[str, ...]) -> _Equations:
+    columns = [ELECTRODES.index(electrode) for electrode in SOLVABLE_ELECTRODES]
+    weights = get_lead_matrix(leads)[:, columns]
+    recorded = np.abs(weights).max(axis=0) > 0
+    first, second = np.triu_indices(len(leads))
+    scale = np.where(first == second, 1.0, np.sqrt(2.0))
+    matrix = weights[first] * weights[second] * scale[:, None]
+    return _Equations(
+        entries=(first, second),
+        scale=scale,
+        recorded=recorded,
+        system=NonNegativeSystem.of(matrix[:, recorded]),
+    )

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import count
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import fft
 
 from couchside.quality import thresholds
 from couchside.waves.medians import median_of_rows
 
 FloatArray = NDArray[np.float64]
-BoolArray = NDArray[np.bool_]
+IntArray = NDArray[np.int64]
 
 _GAINS_KEPT = 8
 _TINY = 1e-9
@@ -50,24 +50,35 @@ def split_bands(microvolts: FloatArray, rate_hz: float) -> Bands:
     """Part signals of shape (lead, sample) into bands; no sample may be NaN."""
     sample_count = microvolts.shape[1]
     padded, before = _pad(microvolts - median_of_rows(microvolts)[:, None], rate_hz)
-    spectrum = fft.rfft(padded, axis=1)
-    frequencies_hz = fft.rfftfreq(padded.shape[1], 1.0 / rate_hz)
-    mains_hz = _find_mains(spectrum, frequencies_hz)
-    gains = _band_gains(padded.shape[1], rate_hz, mains_hz)
+    spectrum = np.fft.rfft(padded, axis=1)
+    length = padded.shape[1]
+    mains_hz = _find_mains(spectrum, length, rate_hz)
     kept = slice(before, before + sample_count)
     wander, beats, muscle, mains = (
-        np.ascontiguousarray(fft.irfft(spectrum * gain, padded.shape[1], axis=1)[:, kept])
-        for gain in gains
+        _cut_band(spectrum, gain, length, kept) for gain in _band_gains(length, rate_hz, mains_hz)
     )
     return Bands(wander=wander, beats=beats, muscle=muscle, mains=mains, mains_hz=mains_hz)
 
 
+def _cut_band(
+    spectrum: NDArray[np.complex128], gain: FloatArray, length: int, kept: slice
+) -> FloatArray:
+    """The kept samples of one band; `gain` ends where it is 0 for all higher frequencies."""
+    if gain.size == 0:
+        return np.zeros((spectrum.shape[0], kept.stop - kept.start))
+    whole = np.fft.irfft(spectrum[:, : gain.size] * gain, length, axis=1)
+    return np.ascontiguousarray(whole[:, kept])
+
+
 @lru_cache(maxsize=_GAINS_KEPT)
 def _band_gains(length: int, rate_hz: float, mains_hz: float) -> tuple[FloatArray, ...]:
-    """Gains of wander, beats, muscle and mains; recordings of one length share them."""
-    frequencies_hz = fft.rfftfreq(length, 1.0 / rate_hz)
+    """Gains of wander, beats, muscle and mains, each up to the last that is not 0.
+
+    Recordings of one length share them.
+    """
+    frequencies_hz = _frequencies(length, rate_hz)
     line = _mains_gain(frequencies_hz, mains_hz)
-    return (
+    gains = (
         _edge_down(frequencies_hz, thresholds.WANDER_BAND_HZ[1], thresholds.WANDER_EDGE_HZ),
         _edge_up(frequencies_hz, thresholds.MOVEMENT_BAND_HZ[0], thresholds.WANDER_EDGE_HZ)
         * _edge_down(frequencies_hz, thresholds.MOVEMENT_BAND_HZ[1], thresholds.MOVEMENT_EDGE_HZ),
@@ -76,38 +87,65 @@ def _band_gains(length: int, rate_hz: float, mains_hz: float) -> tuple[FloatArra
         * (1.0 - line),
         line,
     )
+    return tuple(np.trim_zeros(gain, "b") for gain in gains)
 
 
 def _pad(microvolts: FloatArray, rate_hz: float) -> tuple[FloatArray, int]:
     sample_count = microvolts.shape[1]
     before = min(round(PADDING_S * rate_hz), sample_count - 1)
-    length = fft.next_fast_len(sample_count + 2 * before, real=True)
-    after = length - sample_count - before
-    after_mirrored = min(after, sample_count - 1)
-    padded = np.pad(microvolts, ((0, 0), (before, after_mirrored)), mode="symmetric")
-    return np.pad(padded, ((0, 0), (0, after - after_mirrored)), mode="edge"), before
+    length = _find_fast_length(sample_count + 2 * before)
+    tail = before + sample_count
+    mirrored = min(length - tail, sample_count - 1)
+    padded = np.empty((microvolts.shape[0], length))
+    padded[:, before:tail] = microvolts
+    padded[:, :before] = microvolts[:, :before][:, ::-1]
+    padded[:, tail : tail + mirrored] = microvolts[:, sample_count - mirrored :][:, ::-1]
+    padded[:, tail + mirrored :] = padded[:, tail + mirrored - 1, None]
+    return padded, before
 
 
-def _find_mains(spectrum: NDArray[np.complex128], frequencies_hz: FloatArray) -> float:
-    ratios = [_line_ratio(spectrum, frequencies_hz, line_hz) for line_hz in thresholds.MAINS_HZ]
+@lru_cache(maxsize=_GAINS_KEPT)
+def _find_fast_length(minimum: int) -> int:
+    """The next length without prime factors above 5: such a number divides a power of 30."""
+    return next(length for length in count(minimum) if pow(30, 64, length) == 0)
+
+
+def _find_mains(spectrum: NDArray[np.complex128], length: int, rate_hz: float) -> float:
+    ratios = [
+        _line_ratio(spectrum, _line_places(length, rate_hz, line_hz))
+        for line_hz in thresholds.MAINS_HZ
+    ]
     strongest = int(np.argmax(ratios))
     return thresholds.MAINS_HZ[strongest] if ratios[strongest] > thresholds.MAINS_RATIO else 0.0
 
 
-def _line_ratio(
-    spectrum: NDArray[np.complex128], frequencies_hz: FloatArray, line_hz: float
-) -> float:
+def _line_ratio(spectrum: NDArray[np.complex128], places: tuple[IntArray, IntArray]) -> float:
     """Power density in the line over that beside it, in the lead where it stands out most."""
-    distance_hz = np.abs(frequencies_hz - line_hz)
-    line = distance_hz <= thresholds.MAINS_HALF_WIDTH_HZ
-    beside = (distance_hz > 2 * thresholds.MAINS_HALF_WIDTH_HZ) & (
-        distance_hz <= thresholds.MAINS_NEIGHBOURS_HZ
-    )
-    if not line.any() or not beside.any() or frequencies_hz[-1] < line_hz + 1:
+    line, beside = places
+    if not line.size or not beside.size:
         return 0.0
     line_power = np.mean(np.abs(spectrum[:, line]) ** 2, axis=1)
     beside_power = np.mean(np.abs(spectrum[:, beside]) ** 2, axis=1)
     return float(np.max(line_power / np.maximum(beside_power, _TINY)))
+
+
+@lru_cache(maxsize=_GAINS_KEPT)
+def _line_places(length: int, rate_hz: float, line_hz: float) -> tuple[IntArray, IntArray]:
+    """Coefficients in the line and beside it; none where the line lies beyond the spectrum."""
+    frequencies_hz = _frequencies(length, rate_hz)
+    distance_hz = np.abs(frequencies_hz - line_hz)
+    if frequencies_hz[-1] < line_hz + 1:
+        distance_hz = np.full_like(distance_hz, np.inf)
+    beside = (distance_hz > 2 * thresholds.MAINS_HALF_WIDTH_HZ) & (
+        distance_hz <= thresholds.MAINS_NEIGHBOURS_HZ
+    )
+    return np.flatnonzero(distance_hz <= thresholds.MAINS_HALF_WIDTH_HZ), np.flatnonzero(beside)
+
+
+def _frequencies(length: int, rate_hz: float) -> FloatArray:
+    """Frequency of each coefficient of a real transform, Hz."""
+    frequencies_hz: FloatArray = np.fft.rfftfreq(length, 1.0 / rate_hz).astype(np.float64)
+    return frequencies_hz
 
 
 def _mains_gain(frequencies_hz: FloatArray, mains_hz: float) -> FloatArray:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import maximum_filter1d, uniform_filter1d
 
 from couchside.quality import thresholds
 from couchside.quality.model import Band
 from couchside.quality.signals import Signals
 from couchside.quality.windows import window_starts
+from couchside.waves.sliding import sliding_maximum, sliding_mean
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -52,8 +52,9 @@ def jumps_in_windows(signals: Signals, windows: BoolArray, spoiled: BoolArray) -
 def _jumps(signals: Signals) -> FloatArray:
     """Changes of the level that no tremor explains, signed; 0 elsewhere."""
     jumps = _level_changes(signals)
-    tremor_uv = _local_rms(signals.noise[Band.MUSCLE], signals.window_samples)
-    jumps[np.abs(jumps) < thresholds.STEP_OVER_TREMOR * tremor_uv] = 0.0
+    tremor_uv2 = sliding_mean(np.square(signals.noise[Band.MUSCLE]), signals.window_samples)
+    tremor_uv2 *= thresholds.STEP_OVER_TREMOR**2
+    jumps[np.square(jumps) < tremor_uv2] = 0.0
     return jumps
 
 
@@ -67,8 +68,9 @@ def _level_changes(signals: Signals) -> FloatArray:
     rate_hz = signals.rate_hz
     changes = _change(left_over, round(thresholds.STEP_RISE_S * rate_hz), signals.quiet)
     fast = _change(left_over, round(thresholds.STEP_SHARP_S * rate_hz), signals.quiet)
-    near = 2 * max(1, round(thresholds.STEP_RISE_S * rate_hz))
-    limit = thresholds.STEP_SHARPNESS * maximum_filter1d(np.abs(fast), near, axis=1)
+    near = max(1, round(thresholds.STEP_RISE_S * rate_hz))
+    limit = sliding_maximum(np.abs(fast), near, near - 1)
+    limit *= thresholds.STEP_SHARPNESS
     limited: FloatArray = np.clip(changes, -limit, limit)
     return limited
 
@@ -76,14 +78,8 @@ def _level_changes(signals: Signals) -> FloatArray:
 def _change(left_over: FloatArray, apart: int, quiet: BoolArray) -> FloatArray:
     """Level change over `apart` samples, each level the mean of three quarters as many."""
     apart = max(1, apart)
-    level = uniform_filter1d(left_over, max(1, round(0.75 * apart)), axis=1, mode="nearest")
+    level = sliding_mean(left_over, max(1, round(0.75 * apart)))
     change = np.zeros_like(left_over)
-    both_quiet = quiet[apart:] & quiet[:-apart]
-    change[:, apart:] = np.where(both_quiet, level[:, apart:] - level[:, :-apart], 0.0)
+    np.subtract(level[:, apart:], level[:, :-apart], out=change[:, apart:])
+    change[:, apart:] *= quiet[apart:] & quiet[:-apart]
     return change
-
-
-def _local_rms(signal: FloatArray, samples: int) -> FloatArray:
-    power = uniform_filter1d(signal**2, samples, axis=1, mode="nearest")
-    rms: FloatArray = np.sqrt(np.maximum(power, 0.0))  # its running sum may round below 0
-    return rms

@@ -29,7 +29,9 @@ def window_rms(signal: FloatArray, kept: BoolArray, window_samples: int) -> Floa
     array of shape (lead, window)
     """
     starts = window_starts(signal.shape[1], window_samples)
-    squares = np.add.reduceat(np.where(kept, signal, 0.0) ** 2, starts, axis=1)
+    powers = np.square(signal)
+    powers *= kept
+    squares = np.add.reduceat(powers, starts, axis=1)
     counts = np.add.reduceat(kept.astype(np.float64), starts)
     lengths = np.diff(np.append(starts, signal.shape[1]))
     enough = counts >= np.maximum(0.2 * lengths, 1.0)

@@ -5,14 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from couchside.errors import InvalidInput
 from couchside.measures.protocol import Protocol, parse_protocol
 from couchside.measures.tell_now import TellNow, evaluate
 from couchside.quality.model import Assessment
 from couchside.recording import Recording
-from couchside.service.desk import Desk
 from couchside.service.owned_files import read_owned_file
+
+if TYPE_CHECKING:
+    from couchside.service.desk import Desk
 
 PROTOCOL_FILE = "tell-now.toml"
 """Under this name the department's protocol lies in the data folder."""

@@ -23,9 +23,12 @@ from couchside.waves.filters import (
 from couchside.waves.medians import median_of_rows
 from couchside.waves.model import FloatArray, IntArray
 from couchside.waves.pick_beats import pick_beats
+from couchside.waves.sliding import sliding_mean
 
 QRS_BAND_HZ = (7.0, 20.0)
 SMOOTHING_S = 0.08
+_SMOOTHING_WIDTH = 2 * (round(SMOOTHING_S * ANALYSIS_RATE_HZ) // 2) + 1
+"""Odd, so that nothing is moved."""
 MIN_QRS_UV = 8.0
 """A lead whose QRS is smaller in that band is taken to hold none."""
 _LEVEL_S = 2.0
@@ -143,7 +146,8 @@ def _add_leads(size: FloatArray, scales: FloatArray, weights: FloatArray) -> Flo
         caps = MOST_OF_SCALE * scales[:, block]
         part = np.minimum(size[:, start:stop], caps[:, None])
         activity[start:stop] = (shares[:, block] / np.maximum(scales[:, block], 1e-9)) @ part
-    return _smooth(activity, round(SMOOTHING_S * ANALYSIS_RATE_HZ))
+    smooth = sliding_mean(activity, _SMOOTHING_WIDTH)
+    return np.maximum(smooth, 0.0)  # a running total may round below 0
 
 
 def _centre(activity: FloatArray, beats: IntArray) -> IntArray:
@@ -158,12 +162,3 @@ def _centre(activity: FloatArray, beats: IntArray) -> IntArray:
         shift = (around * offsets).sum(axis=1) / np.maximum(around.sum(axis=1), 1e-12)
         beats = np.clip(beats + np.rint(shift).astype(np.int64), 0, activity.shape[0] - 1)
     return beats
-
-
-def _smooth(samples: FloatArray, width: int) -> FloatArray:
-    """Moving average over an odd number of samples, shape (sample,), ends repeated."""
-    half = width // 2
-    padded = np.pad(samples, (half + 1, half), mode="edge")
-    total = np.cumsum(padded)
-    averaged: FloatArray = (total[2 * half + 1 :] - total[: -2 * half - 1]) / (2 * half + 1)
-    return np.maximum(averaged, 0.0)

@@ -9,6 +9,7 @@ import numpy as np
 
 from couchside.waves.filters import ANALYSIS_RATE_HZ
 from couchside.waves.model import FloatArray, IntArray
+from couchside.waves.sliding import sliding_maximum
 
 REFRACTORY_S = 0.19
 """300 beats/min leave 200 ms from beat to beat."""
@@ -43,24 +44,12 @@ def pick_beats(activity: FloatArray) -> IntArray:
 
 def find_peaks(activity: FloatArray, reach: int) -> IntArray:
     """Samples that nothing within reach on either side exceeds."""
-    highest = _sliding_maximum(activity, reach)
+    highest = sliding_maximum(activity, reach, reach)
     peaks = np.flatnonzero((activity >= highest) & (activity > 0))
     if peaks.size == 0:
         return peaks
     apart = np.concatenate(([True], np.diff(peaks) > reach))
     return peaks[apart]
-
-
-def _sliding_maximum(samples: FloatArray, reach: int) -> FloatArray:
-    """Largest value within reach on either side, in about log2(reach) passes."""
-    width = 2 * reach + 1
-    padded = np.pad(samples, reach, constant_values=-np.inf)
-    covered = 1
-    while covered < width:
-        step = min(covered, width - covered)
-        padded = np.maximum(padded[:-step], padded[step:])
-        covered += step
-    return padded
 
 
 def _usual_height(activity: FloatArray) -> float:

@@ -10,8 +10,8 @@ import pytest
 from pypdf import PdfReader
 
 from couchside.errors import InvalidInput
+from couchside.measures.clock import format_clock
 from couchside.paper import Page, render_strip
-from couchside.paper.clock import format_clock
 from couchside.paper.model import Polyline, Segments, Text
 from couchside.recording import Recording
 from couchside.waves.series import BeatSeries

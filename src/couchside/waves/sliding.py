@@ -1,0 +1,67 @@
+"""Largest value and mean of a window that slides along rows, in a few passes over whole arrays."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from couchside.waves.model import FloatArray
+
+
+def sliding_maximum(values: FloatArray, before: int, after: int) -> FloatArray:
+    """Largest value from so many samples before each to so many after.
+
+    Parameters
+    ----------
+    values : array of shape (…, sample)
+        Without NaN.
+    before, after : int
+        Samples, not negative; at the ends the window is cut short.
+
+    Returns
+    -------
+    array of the same shape
+
+    Notes
+    -----
+    Each pass doubles what the maxima cover, so that about log2 of the width are enough.
+    """
+    count, width = values.shape[-1], before + after + 1
+    highest = np.full((*values.shape[:-1], count + width - 1), -np.inf)
+    highest[..., before : before + count] = values
+    covered = 1
+    while covered < width:
+        step = min(covered, width - covered)
+        highest = np.maximum(highest[..., :-step], highest[..., step:])
+        covered += step
+    return highest
+
+
+def sliding_mean(values: FloatArray, width: int) -> FloatArray:
+    """Mean of a window around each sample, ends repeated.
+
+    Parameters
+    ----------
+    values : array of shape (…, sample)
+        Without NaN.
+    width : int
+        Samples, at least 1; a window of even width reaches one sample less to the right.
+
+    Returns
+    -------
+    array of the same shape
+
+    Notes
+    -----
+    Differences of one running total: rounding grows with the length of the rows, to about 1e-9 of
+    their size over an hour.
+    """
+    count, before = values.shape[-1], width // 2
+    padded = np.empty((*values.shape[:-1], count + width))
+    padded[..., 0] = 0.0
+    padded[..., 1 : before + 1] = values[..., :1]
+    padded[..., before + 1 : before + 1 + count] = values
+    padded[..., before + 1 + count :] = values[..., -1:]
+    total = np.cumsum(padded, axis=-1, out=padded)
+    mean: FloatArray = total[..., width:] - total[..., :-width]
+    mean /= width
+    return mean
