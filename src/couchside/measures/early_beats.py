@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from couchside.waves.filters import BoolArray
+from couchside.waves.medians import median_of_rows
 from couchside.waves.model import FloatArray, IntArray
 
 AROUND_BEATS = 8
@@ -29,8 +30,7 @@ def find_usual_rr_ms(rr_ms: FloatArray) -> FloatArray:
         The median, over 8 intervals on either side, of the mean of two neighbours: where every
         second beat is early, half of the two is still what one beat would have.
     """
-    usual: FloatArray = np.median(_around(_mean_with_next(rr_ms), AROUND_BEATS), axis=1)
-    return usual
+    return median_of_rows(_around(_mean_with_next(rr_ms), AROUND_BEATS))
 
 
 def find_steady(rr_ms: FloatArray, usual_rr_ms: FloatArray, groups: IntArray) -> BoolArray:

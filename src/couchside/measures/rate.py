@@ -66,6 +66,13 @@ def is_irregular(waves: Waves) -> bool:
     """Whether the RR intervals, without the extremes, spread by more than a share of their mean."""
     if waves.beat_count < 4:
         return False
-    rr = np.diff(waves.beat_samples).astype(np.float64)
-    low, high = np.quantile(rr, (0.1, 0.9))
-    return bool(high - low > IRREGULAR_SHARE * rr.mean())
+    rr: list[int] = np.sort(np.diff(waves.beat_samples)).tolist()
+    middle = _quantile(rr, 0.9) - _quantile(rr, 0.1)
+    return middle > IRREGULAR_SHARE * sum(rr) / len(rr)
+
+
+def _quantile(ordered: list[int], share: float) -> float:
+    """Between the two neighbours in a straight line."""
+    below, part = divmod(share * (len(ordered) - 1), 1.0)
+    first, second = ordered[int(below)], ordered[min(int(below) + 1, len(ordered) - 1)]
+    return first + part * (second - first)

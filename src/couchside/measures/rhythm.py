@@ -10,6 +10,7 @@ import numpy as np
 from couchside.measures.early_beats import find_steady, find_usual_rr_ms
 from couchside.measures.rhythm_model import BeatGroup, BeatNote, Rhythm, RrInterval
 from couchside.waves.filters import BoolArray
+from couchside.waves.medians import median_of_rows
 from couchside.waves.model import FloatArray
 from couchside.waves.series import BeatSeries
 
@@ -55,7 +56,7 @@ def measure_rhythm(series: BeatSeries) -> Rhythm:
     rr_ms = np.diff(series.times_s) * 1000.0
     steps_ms = np.diff(rr_ms)[known[1:] & known[:-1]]
     is_pause = known & (rr_ms >= PAUSE_MS)
-    bridged_ms = np.where(known, rr_ms, np.median(rr_ms[known]))
+    bridged_ms = np.where(known, rr_ms, median_of_rows(rr_ms[known]))
     usual_ms = find_usual_rr_ms(bridged_ms)
     steady = find_steady(bridged_ms, usual_ms, series.groups) & known
     note_count, notes = _find_notes(series, 1.0 - bridged_ms / usual_ms, steady)
@@ -92,7 +93,7 @@ def _find_notes(
     early[1:] = np.where(steady & (early_shares >= EARLY_SHARE), early_shares, 0.0)
     leading_ms = series.qrs_ms[series.groups == 0]
     leading_ms = leading_ms[np.isfinite(leading_ms)]
-    usual_ms = float(np.median(leading_ms)) if leading_ms.size else 0.0
+    usual_ms = float(median_of_rows(leading_ms)) if leading_ms.size else 0.0
     is_wide = series.qrs_ms >= max(WIDE_MS, usual_ms + WIDER_MS)
     noted = np.flatnonzero((early > 0) | is_wide)
     return noted.size, tuple(
@@ -118,7 +119,7 @@ def _count_groups(series: BeatSeries) -> tuple[BeatGroup, ...]:
             BeatGroup(
                 number=number,
                 count=int(qrs_ms.size),
-                qrs_ms=float(np.median(finite)) if finite.size else None,
+                qrs_ms=float(median_of_rows(finite)) if finite.size else None,
             )
         )
     return tuple(sorted(groups, key=lambda group: (-group.count, group.number)))

@@ -54,8 +54,13 @@ def _find_limits(signals: Signals, lost_leads: frozenset[str]) -> dict[str, floa
         for name, row in zip(signals.leads, signals.microvolts, strict=True)
         if name not in lost_leads and name not in _MADE_FROM_I_AND_II
     }
-    farthest_uv = max((float(np.abs(row).max()) for row in measured.values()), default=0.0)
-    limits_uv = {name: _find_limit(row) for name, row in measured.items()}
+    ends_uv = {name: (float(row.max()), float(row.min())) for name, row in measured.items()}
+    farthest_uv = max((max(map(abs, ends)) for ends in ends_uv.values()), default=0.0)
+    limits_uv = {
+        name: _find_limit(measured[name], ends)
+        for name, ends in ends_uv.items()
+        if max(map(abs, ends)) >= farthest_uv
+    }
     return {
         name: limit_uv
         for name, limit_uv in limits_uv.items()
@@ -66,15 +71,15 @@ def _find_limits(signals: Signals, lost_leads: frozenset[str]) -> dict[str, floa
 _MADE_FROM_I_AND_II = frozenset({Lead.III, Lead.AVR, Lead.AVL, Lead.AVF})
 
 
-def _find_limit(microvolts: FloatArray) -> float | None:
+def _find_limit(microvolts: FloatArray, ends_uv: tuple[float, float]) -> float | None:
     """The end of the lead's own range at which several beats are cut; None where none is.
 
     The top of a rounded wave that stays within one step of resolution for three samples falls by
     fewer than three steps with the next one; a cut wave falls as steeply as the beat it was.
     """
-    for limit_uv in (microvolts.max(), microvolts.min()):
+    for limit_uv in ends_uv:
         if np.count_nonzero(_cut_tops(microvolts, limit_uv)) >= thresholds.CUT_BEATS:
-            return float(limit_uv)
+            return limit_uv
     return None
 
 

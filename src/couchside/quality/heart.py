@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 from couchside.quality import thresholds
 from couchside.quality.attribution import choose_leads
 from couchside.quality.blame import Blame, find_blame
-from couchside.waves.bounds import middle_of_rows
 from couchside.waves.model import Waves
+from couchside.waves.sort_beats import middle_of_sorted, sort_beats
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -161,7 +161,7 @@ def _median_beat(beats: FloatArray, fiducials: IntArray, waves: Waves) -> FloatA
     if len(whole) < thresholds.MIN_BEATS_FOR_TEMPLATE:
         return None
     chosen = whole[:: max(1, len(whole) // thresholds.MAX_BEATS_FOR_TEMPLATE)]
-    return middle_of_rows(beats[:, chosen[:, None] + np.arange(-before, after)])
+    return middle_of_sorted(sort_beats(beats[:, chosen[:, None] + np.arange(-before, after)]))
 
 
 def _taper(length: int, rate_hz: float) -> FloatArray:

@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 import numpy as np
+from numpy.typing import NDArray
 
 from couchside.quality import thresholds
 from couchside.quality.model import Finding, FindingKind, Verdict
 from couchside.quality.wording import say_microvolts
 from couchside.recording import Recording
+from couchside.waves.medians import median_of_rows
 from couchside.waves.model import Waves
+
+FloatArray = NDArray[np.float64]
 
 
 def check_heartbeat(
@@ -55,9 +59,8 @@ def _check_amplitude(waves: Waves, lost_leads: frozenset[str]) -> tuple[Finding,
     microvolts = beat.microvolts[rows]
     if not np.isfinite(microvolts).any():
         return ()
-    low_uv, high_uv = np.percentile(microvolts, thresholds.HEIGHT_PERCENTILES, axis=1)
-    heights_uv = np.nan_to_num(high_uv - low_uv)
-    largest_uv, usual_uv = float(heights_uv.max()), float(np.median(heights_uv))
+    heights_uv = np.nan_to_num(_find_heights_uv(microvolts))
+    largest_uv, usual_uv = float(heights_uv.max()), float(median_of_rows(heights_uv))
     if largest_uv >= thresholds.SMALLEST_QRS_UV and usual_uv <= thresholds.LARGEST_USUAL_QRS_UV:
         return ()
     if usual_uv < thresholds.BEAT_OVER_RESIDUAL * float(np.nanmedian(beat.residual_rms_uv[rows])):
@@ -77,3 +80,15 @@ def _check_amplitude(waves: Waves, lost_leads: frozenset[str]) -> tuple[Finding,
             figures={"largest_beat_uv": largest_uv},
         ),
     )
+
+
+def _find_heights_uv(microvolts: FloatArray) -> FloatArray:
+    """From one percentile of each lead to the other, shape (lead,)."""
+    ordered = np.sort(microvolts, axis=1)
+    shares = np.array(thresholds.HEIGHT_PERCENTILES) / 100.0
+    places = shares * (microvolts.shape[1] - 1)
+    below = places.astype(np.int64)
+    first, second = ordered[:, below], ordered[:, np.minimum(below + 1, ordered.shape[1] - 1)]
+    ends = first + (places - below) * (second - first)
+    heights_uv: FloatArray = ends[:, 1] - ends[:, 0]
+    return heights_uv

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from couchside.waves.model import FloatArray, IntArray
+from couchside.waves.sort_beats import mean_of_planes, sort_beats
 
 TRIM = 0.2
 """Share of the beats left out at each extreme, so that a burst of noise is no scatter."""
@@ -69,12 +70,14 @@ def _trimmed(windows: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Trimmed mean over beats and the winsorised variance it rests on, each (lead, sample)."""
     count = windows.shape[1]
     cut = int(TRIM * count)
-    ordered = np.sort(windows, axis=1)
-    kept = ordered[:, cut : count - cut]
-    mean = kept.mean(axis=1)
+    kept = sort_beats(windows)[cut : count - cut]
+    mean = mean_of_planes(kept)
     if count == 1:
         return mean, np.zeros_like(mean)
-    ordered[:, :cut] = kept[:, :1]
-    ordered[:, count - cut :] = kept[:, -1:]
-    variance: FloatArray = ordered.var(axis=1, ddof=1) / (1.0 - 2.0 * cut / count) ** 2
-    return mean, variance
+    winsorised = [kept[0]] * cut + kept + [kept[-1]] * cut
+    middle = mean_of_planes(winsorised)
+    squares = np.zeros_like(mean)
+    for plane in winsorised:
+        squares += np.square(plane - middle)
+    squares /= (count - 1) * (1.0 - 2.0 * cut / count) ** 2
+    return mean, squares

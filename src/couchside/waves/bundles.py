@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from couchside.waves.model import FloatArray, IntArray
+from couchside.waves.sort_beats import mean_of_planes, sort_beats
 
 TRIM = 0.25
 """Share of the beats left out at each extreme, sample by sample."""
@@ -58,10 +59,10 @@ def average_bundle(samples: FloatArray, places: IntArray) -> FloatArray:
     windows = samples[:, np.clip(chosen, 0, samples.shape[1] - 1)]
     count = windows.shape[1]
     cut = int(TRIM * count)
-    if cut:
-        windows = np.sort(windows, axis=1)[:, cut : count - cut]
-    mean: FloatArray = windows.mean(axis=1)
-    return mean
+    if not cut:
+        plain: FloatArray = windows.mean(axis=1)
+        return plain
+    return mean_of_planes(sort_beats(windows)[cut : count - cut])
 
 
 LEAST_WHOLE = 3

@@ -83,7 +83,8 @@ def detect_beats(spectrum: Spectrum) -> Detection:
     gain = high_pass_gain(spectrum.frequencies_hz, QRS_BAND_HZ[0]) * low_pass_gain(
         spectrum.frequencies_hz, QRS_BAND_HZ[1]
     )
-    size = np.abs(band(spectrum, gain))
+    size = band(spectrum, gain)
+    np.abs(size, out=size)
     scales, weights = _weigh_blocks(size, spectrum.usable)
     usual_scales = _usual_where_held(scales)
     beats = np.empty(0, dtype=np.int64)
@@ -127,14 +128,15 @@ def _usual_where_held(values: FloatArray) -> FloatArray:
 
 def _median_around(values: FloatArray) -> FloatArray:
     """Median over the blocks around each, shape (lead, block)."""
+    if values.shape[1] == 1:
+        return values
     padded = np.pad(
         values,
         ((0, 0), (_BLOCKS_AROUND, _BLOCKS_AROUND)),
         mode="reflect" if values.shape[1] > _BLOCKS_AROUND else "edge",
     )
     views = np.lib.stride_tricks.sliding_window_view(padded, 2 * _BLOCKS_AROUND + 1, axis=1)
-    middle: FloatArray = np.median(views, axis=2)
-    return middle
+    return median_of_rows(views)
 
 
 def _add_leads(size: FloatArray, scales: FloatArray, weights: FloatArray) -> FloatArray:

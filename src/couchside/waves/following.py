@@ -9,6 +9,7 @@ import numpy as np
 from couchside.waves.filters import SOFT_RATE_HZ
 from couchside.waves.model import FloatArray, IntArray
 from couchside.waves.parabola import refine_top
+from couchside.waves.sliding import slide
 
 MS = 1000.0 / SOFT_RATE_HZ
 
@@ -86,6 +87,5 @@ def _match_average(
     average = windows[:, :, most_lag : most_lag + width].mean(axis=1)
     weighed = average * lead_weights[:, None]
     energy = float(np.einsum("ls,ls->", weighed, average)) + 1e-9
-    views = np.lib.stride_tricks.sliding_window_view(windows, width, axis=2)
-    match: FloatArray = np.einsum("lbks,ls->bk", views, weighed, optimize=True) / energy
+    match: FloatArray = np.matmul(windows, slide(weighed, 2 * most_lag + 1)).sum(axis=0) / energy
     return match

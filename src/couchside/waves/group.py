@@ -16,6 +16,7 @@ from couchside.waves.filters import (
 )
 from couchside.waves.model import FloatArray, IntArray
 from couchside.waves.parabola import refine_top
+from couchside.waves.sliding import slide
 
 SHAPE_BAND_HZ = (2.0, 30.0)
 REACH_S = 0.09
@@ -110,31 +111,40 @@ def _find_group(wide: FloatArray, lag: int) -> tuple[BoolArray, FloatArray]:
     alike = (core @ core.T) / np.outer(norms, norms)
     seed = int(np.argmax((alike > SAME_SHAPE - 0.1).sum(axis=1) + 1e-3 * alike.sum(axis=1)))
     template = wide[sample[seed]][:, lag:-lag]
+    energy = _energy_at_lags(wide, template.shape[1])
     for _ in range(2):
-        likeness, lags = _match(wide, template, lag)
+        likeness, lags = _match(wide, energy, template)
         members = likeness > SAME_SHAPE
         if not members.any():
             break
         template = _mean_aligned(wide[members], lags[members], lag)
-    likeness, lags = _match(wide, template, lag)
+    likeness, lags = _match(wide, energy, template)
     members = likeness > SAME_SHAPE
     members[sample[seed]] = True
     return members, lags
 
 
-def _match(wide: FloatArray, template: FloatArray, lag: int) -> tuple[FloatArray, FloatArray]:
+def _energy_at_lags(wide: FloatArray, width: int) -> FloatArray:
+    """Sum of squares of each beat over so many samples, at every lag, shape (beat, lag)."""
+    energy = np.zeros((wide.shape[0], wide.shape[2] + 1))
+    np.cumsum(np.einsum("bls,bls->bs", wide, wide), axis=1, out=energy[:, 1:])
+    at_lags: FloatArray = energy[:, width:] - energy[:, :-width]
+    return at_lags
+
+
+def _match(
+    wide: FloatArray, energy: FloatArray, template: FloatArray
+) -> tuple[FloatArray, FloatArray]:
     """Best correlation of each beat with the template over all lags, and that lag."""
-    width = template.shape[1]
-    energy_at = np.cumsum(np.pad(np.einsum("bls,bls->bs", wide, wide), ((0, 0), (1, 0))), axis=1)
-    energy = energy_at[:, width:] - energy_at[:, :-width]
-    views = np.lib.stride_tricks.sliding_window_view(wide, width, axis=2)
-    product = np.einsum("blks,ls->bk", views, template, optimize=True)
+    lags = energy.shape[1]
+    moved = slide(template, lags).reshape(-1, lags)
+    product = wide.reshape(wide.shape[0], -1) @ moved
     size = np.linalg.norm(template)
     likeness = product / (np.sqrt(np.maximum(energy, 1e-12)) * size + 1e-12)
     ratio = np.sqrt(energy) / (size + 1e-12)
     likeness = np.where((ratio > 0.5) & (ratio < 2.0), likeness, 0.0)
     best = np.argmax(likeness, axis=1)
-    return likeness[np.arange(best.shape[0]), best], refine_top(likeness, best) - lag
+    return likeness[np.arange(best.shape[0]), best], refine_top(likeness, best) - lags // 2
 
 
 def _mean_aligned(wide: FloatArray, lags: FloatArray, lag: int) -> FloatArray:

@@ -16,6 +16,7 @@ import numpy as np
 
 from couchside.recording import Recording
 from couchside.waves.filters import BoolArray
+from couchside.waves.medians import median_of_rows
 from couchside.waves.model import FloatArray, IntArray, Waves
 
 SLOWEST_HZ = 240.0
@@ -96,7 +97,7 @@ def find_spikes(recording: Recording) -> Spikes:
     if np.isnan(signal.sum()):
         signal = np.nan_to_num(signal)
     size = _measure_departures(signal, reach)
-    level = max(LEAST_UV, LEAST_OVER_USUAL * float(np.median(size)))
+    level = max(LEAST_UV, LEAST_OVER_USUAL * float(median_of_rows(size)))
     places = np.flatnonzero(size > level)
     places = places[_is_spike(signal, places, reach)]
     if places.size == 0:

@@ -8,6 +8,7 @@ from statistics import median
 import numpy as np
 
 from couchside.waves.filters import ANALYSIS_RATE_HZ
+from couchside.waves.medians import median_of_rows
 from couchside.waves.model import FloatArray, IntArray
 from couchside.waves.sliding import sliding_maximum
 
@@ -55,7 +56,7 @@ def find_peaks(activity: FloatArray, reach: int) -> IntArray:
 def _usual_height(activity: FloatArray) -> float:
     width = min(round(_LEVEL_S * ANALYSIS_RATE_HZ), activity.shape[0])
     whole = activity[: activity.shape[0] // width * width]
-    return float(np.median(whole.reshape(-1, width).max(axis=1)))
+    return float(median_of_rows(whole.reshape(-1, width).max(axis=1)))
 
 
 def _follow_threshold(peaks: IntArray, heights: FloatArray, level: float) -> list[int]:
@@ -81,7 +82,7 @@ def _search_back(peaks: IntArray, heights: FloatArray, kept: list[int]) -> IntAr
     if len(kept) < 3:
         return np.array(kept, dtype=np.int64)
     usual_rr = _usual_around(np.diff(peaks[kept]).astype(np.float64))
-    usual_height = np.minimum(_usual_around(heights[kept]), np.median(heights[kept]))
+    usual_height = np.minimum(_usual_around(heights[kept]), median_of_rows(heights[kept]))
     found = list(kept)
     gaps = [(*pair, place) for place, pair in enumerate(pairwise(kept))]
     while gaps:
@@ -109,8 +110,5 @@ def _find_between(
 def _usual_around(values: FloatArray) -> FloatArray:
     """Median of each value and its neighbours."""
     reach = RECENT_BEATS
-    padded = np.pad(values, reach, mode="edge")
-    middle: FloatArray = np.median(
-        np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1), axis=1
-    )
-    return middle
+    padded = values[np.clip(np.arange(-reach, values.size + reach), 0, values.size - 1)]
+    return median_of_rows(np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1))

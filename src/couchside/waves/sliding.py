@@ -65,3 +65,27 @@ def sliding_mean(values: FloatArray, width: int) -> FloatArray:
     mean: FloatArray = total[..., width:] - total[..., :-width]
     mean /= width
     return mean
+
+
+def slide(rows: FloatArray, lags: int) -> FloatArray:
+    """Each row moved by 0, 1, … samples, 0 where it is not: one product with this correlates.
+
+    Parameters
+    ----------
+    rows : array of shape (row, sample)
+        What is moved.
+    lags : int
+        How many moves.
+
+    Returns
+    -------
+    array of shape (row, sample + lags - 1, lag)
+    """
+    row_count, count = rows.shape
+    moved = np.zeros((row_count, count + lags - 1, lags))
+    by_row, by_sample, by_lag = moved.strides
+    diagonal = np.lib.stride_tricks.as_strided(
+        moved, (row_count, count, lags), (by_row, by_sample, by_sample + by_lag)
+    )
+    diagonal[...] = rows[:, :, None]
+    return moved

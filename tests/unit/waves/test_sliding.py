@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.ndimage import maximum_filter1d, uniform_filter1d
 
-from couchside.waves.sliding import sliding_maximum, sliding_mean
+from couchside.waves.sliding import slide, sliding_maximum, sliding_mean
 
 ROWS = np.random.default_rng(4).normal(0.0, 900.0, (3, 700))
 
@@ -37,3 +37,10 @@ def test_a_row_shorter_than_the_window_is_taken_whole() -> None:
     np.testing.assert_allclose(
         sliding_mean(row, 9), uniform_filter1d(row, 9, mode="nearest"), atol=1e-12
     )
+
+
+def test_a_product_with_the_moved_rows_correlates() -> None:
+    wide, template = ROWS[:, :50], ROWS[:, 300:344]
+    found = np.matmul(wide[:, None, :], slide(template, 7))[:, 0]
+    expected = [np.correlate(one, other) for one, other in zip(wide, template, strict=True)]
+    np.testing.assert_allclose(found, expected)
