@@ -2,7 +2,8 @@
 
     python -m benchmarks.quality [PART…] [--write]
 
-Parts: verdicts, false-alarms, leads, faults, cables; and fit, which is run only when asked for.
+Parts: verdicts, acceptability, false-alarms, leads, faults, cables; and fit and fit-acceptability,
+which are run only when asked for.
 `--write` puts the tables into docs/validation.md.
 """
 
@@ -12,19 +13,21 @@ import argparse
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from benchmarks.quality import cables, faults, fit, leads, verdicts
+from benchmarks.quality import acceptability, cables, faults, fit, leads, verdicts
 from benchmarks.quality.open_data import find_open_data
 from benchmarks.quality.tables import Table, write_section
 
 PARTS: dict[str, Callable[[Path], list[Table]]] = {
     "verdicts": verdicts.measure_agreement,
+    "acceptability": acceptability.measure_acceptability,
     "false-alarms": verdicts.measure_false_alarms,
     "leads": leads.measure_lead_noise,
     "faults": faults.measure_faults,
     "cables": cables.measure_exchanges,
     "fit": fit.fit_hiding_levels,
+    "fit-acceptability": acceptability.fit_acceptability,
 }
-ONLY_WHEN_ASKED = {"fit"}
+ONLY_WHEN_ASKED = {"fit", "fit-acceptability"}
 
 
 def main(argv: Sequence[str]) -> int:

@@ -105,7 +105,11 @@ def _gather(
 
 
 def _auc(scored: LeadScores, part: BoolArray) -> float:
-    score, named = scored.score[part], scored.named[part]
+    return area_under_curve(scored.score[part], scored.named[part])
+
+
+def area_under_curve(score: FloatArray, named: BoolArray) -> float:
+    """How often one that is named scores higher than one that is not."""
     ranks = rankdata(score)
     count = int(named.sum())
     return float((ranks[named].mean() - (count + 1) / 2) / (len(named) - count))

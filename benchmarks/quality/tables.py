@@ -9,6 +9,7 @@ from pathlib import Path
 VALIDATION = Path(__file__).parents[2] / "docs" / "validation.md"
 OPENS = "<!-- accuracy:quality -->"
 CLOSES = "<!-- end accuracy:quality -->"
+HEAD = "### "
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,12 +38,22 @@ def rate(count: int, total: int) -> str:
 
 
 def write_section(tables: list[Table]) -> None:
-    """Put the tables between the two marks of docs/validation.md, and leave the rest alone."""
+    """Put the tables between the two marks of docs/validation.md, and leave the rest alone.
+
+    A table takes the place of the one of its title; one of a new title comes last.
+    """
     text = VALIDATION.read_text(encoding="utf-8")
     before, rest = text.split(OPENS)
-    after = rest.split(CLOSES)[1]
-    body = "\n".join(table.as_text() for table in tables)
+    section, after = rest.split(CLOSES)
+    body = "\n".join(put_in_place(section, tables))
     VALIDATION.write_text(f"{before}{OPENS}\n\n{body}\n{CLOSES}{after}", encoding="utf-8")
+
+
+def put_in_place(section: str, tables: list[Table]) -> list[str]:
+    """The section's tables as text, those given in place of older ones of their titles."""
+    parts = [f"{HEAD}{part.strip()}\n" for part in section.split(HEAD)[1:]]
+    texts = {part.splitlines()[0].removeprefix(HEAD): part for part in parts}
+    return list((texts | {table.title: table.as_text() for table in tables}).values())
 
 
 def _wilson(count: int, total: int) -> tuple[float, float]:

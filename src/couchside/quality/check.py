@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from couchside.measures import measure
+from couchside.quality.acceptability import find_unreadable_probability
 from couchside.quality.cables import check_cables
 from couchside.quality.clipping import check_clipping
 from couchside.quality.electrode_noise import measure_electrode_noise
 from couchside.quality.folding import lost_leads, unreadable_leads, without_consequences
 from couchside.quality.heartbeat import check_heartbeat
 from couchside.quality.identities import check_identities
+from couchside.quality.legibility import check_legibility
 from couchside.quality.model import Assessment
 from couchside.quality.noise import check_noise
 from couchside.quality.patient import check_patient
@@ -16,6 +18,7 @@ from couchside.quality.policy import Policy, apply_policy
 from couchside.quality.policy_reading import get_shipped_policy
 from couchside.quality.settings import check_settings
 from couchside.quality.signals import prepare_signals
+from couchside.quality.spoils import find_spoils
 from couchside.quality.verdict import decide
 from couchside.recording import Recording
 from couchside.version import __version__
@@ -41,11 +44,14 @@ def check(recording: Recording, policy: Policy | None = None) -> Assessment:
     """
     waves = delineate(recording)
     signals = prepare_signals(recording, waves)
-    noise = check_noise(signals, waves)
+    spoils = find_spoils(signals)
+    noise = check_noise(signals, waves, spoils)
+    unreadable = find_unreadable_probability(signals, spoils, waves)
     lost = lost_leads(noise)
     findings = (
         *check_heartbeat(recording, waves, lost),
         *noise,
+        *check_legibility(unreadable, noise),
         *check_clipping(signals, lost),
         *check_cables(waves, unreadable_leads(noise)),
         *check_identities(recording, lost),
@@ -61,6 +67,7 @@ def check(recording: Recording, policy: Policy | None = None) -> Assessment:
         verdict=decide(told),
         findings=told,
         policy=answer,
+        unreadable_probability=unreadable,
         measures=measure(recording, waves),
         waves=waves,
         electrode_noise=measure_electrode_noise(signals),

@@ -51,6 +51,7 @@ class FindingKind(StrEnum):
     FILTER_NOT_STATED = "filter not stated"
     AMPLITUDE = "amplitude"
     NO_HEARTBEAT = "no heartbeat found"
+    HARD_TO_READ = "hard to read"
     IDENTITY = "identity incomplete"
 
 

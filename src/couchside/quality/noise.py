@@ -12,15 +12,16 @@ from couchside.quality.readable import Readability, judge_readability
 from couchside.quality.remedies import word_remedy
 from couchside.quality.sentences import say_cause, say_when
 from couchside.quality.signals import Signals
-from couchside.quality.spoils import BAND_OF_KIND, find_spoils
+from couchside.quality.spoils import BAND_OF_KIND, Spoil
 from couchside.quality.wording import name_electrodes, name_leads
 from couchside.recording import Electrode
 from couchside.waves.model import Waves
 
 
-def check_noise(signals: Signals, waves: Waves) -> tuple[Finding, ...]:
+def check_noise(
+    signals: Signals, waves: Waves, spoils: dict[FindingKind, Spoil]
+) -> tuple[Finding, ...]:
     """Weigh the noise, trace it to electrodes and say what it hides."""
-    spoils = find_spoils(signals)
     reading = judge_readability(spoils, signals.window_samples / signals.rate_hz)
     dead = dead_windows(spoils)
     lost = tuple(_word_dead(group, signals, reading) for group in find_dead_leads(spoils, signals))

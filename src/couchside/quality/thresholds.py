@@ -126,6 +126,13 @@ HIDDEN_LEADS = 0.96
 """Sum over the leads of the share of time that is hidden: about one lead for all of it (fitted)."""
 HIDDEN_SHARE = 0.15
 
+# -- hard to read as a whole -----------------------------------------------------------------------
+UNREADABLE_NOTICED = 0.5
+"""From here on it is told (by design: more likely than not)."""
+UNREADABLE_PROBABILITY = 0.7
+"""From here on a repeat is asked for: by design above the even odds at which accuracy on the
+challenge is best, for a service has about 1 % unacceptable recordings and the challenge 20 %."""
+
 # -- what noise hides, as peak to peak over rms and as a share of the wave's own height -----------
 PEAK_TO_PEAK_OVER_RMS = 4.0
 """Random noise stays within ±2 rms for 95 % of the time."""

@@ -25,6 +25,7 @@ _WEIGHT = {
             FindingKind.LIMB_TREMOR,
             FindingKind.MUSCLE_TREMOR,
             FindingKind.MAINS,
+            FindingKind.HARD_TO_READ,
             FindingKind.TOO_SHORT,
             FindingKind.SAMPLING_RATE,
             FindingKind.LEADS_MISSING,

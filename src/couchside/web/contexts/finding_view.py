@@ -10,7 +10,7 @@ from couchside.quality.wording import describe_row, say_hidden
 from couchside.recording import ColourCode
 from couchside.service import OpenedRecording
 from couchside.web.contexts.electrode_view import Cable, make_cable
-from couchside.web.contexts.evidence import choose_evidence
+from couchside.web.contexts.evidence import has_evidence, is_drawn_apart
 from couchside.web.translation import N_, format_decimals, format_share, translate
 from couchside.web.translation import gettext as _
 from couchside.web.wording import VERDICT_SHAPES, format_number, say
@@ -38,7 +38,7 @@ class FindingView:
 
     `excerpt` is the address of a drawing to scale, empty where the finding shows in no lead. `mark`
     is what the tracing shades, as JSON; `hides` is what cannot be trusted, in words; `row` is
-    why it asks, by the policy.
+    why it asks, by the policy; `electrode_apart` is whether the excerpt draws its electrode's part.
     """
 
     number: int
@@ -56,6 +56,7 @@ class FindingView:
     figures: tuple[tuple[str, str], ...]
     excerpt: str
     mark: str
+    electrode_apart: bool
     row: str
 
 
@@ -70,7 +71,7 @@ def view_findings(opened: OpenedRecording, code: ColourCode) -> tuple[FindingVie
 def _view_finding(
     opened: OpenedRecording, number: int, finding: Finding, code: ColourCode
 ) -> FindingView:
-    evidence = choose_evidence(opened, finding)
+    evidence = has_evidence(opened, finding)
     policy = opened.assessment.policy
     return FindingView(
         number=number,
@@ -88,6 +89,7 @@ def _view_finding(
         figures=tuple(_name_figure(name, value) for name, value in finding.figures.items()),
         excerpt=f"/recordings/{opened.summary.id}/findings/{number}.svg" if evidence else "",
         mark=json.dumps({"leads": finding.leads, "spansS": finding.spans_s}),
+        electrode_apart=is_drawn_apart(finding),
         row=translate(describe_row(policy.find_row_of(finding))) if policy else "",
     )
 

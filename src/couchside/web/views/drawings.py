@@ -5,9 +5,9 @@ from __future__ import annotations
 from fastapi import APIRouter, Response
 
 from couchside.errors import NotFound
-from couchside.paper import Layout, excerpt
+from couchside.paper import Layout
 from couchside.service import ExportedPage, PageFormat, export_page
-from couchside.web.contexts.evidence import choose_evidence
+from couchside.web.contexts.evidence import draw_evidence
 from couchside.web.guard import DRAWING_POLICY
 from couchside.web.lookup import DeskHere, RecordingHere, get_finding
 
@@ -33,10 +33,9 @@ def get_svg(desk: DeskHere, opened: RecordingHere, layout: str = DEFAULT_LAYOUT)
 @router.get("/findings/{number}.svg")
 def get_excerpt(opened: RecordingHere, number: int) -> Response:
     """The stretch of tracing that shows a finding, to scale."""
-    shown = choose_evidence(opened, get_finding(opened, number))
-    if shown is None:
+    drawing = draw_evidence(opened, get_finding(opened, number))
+    if drawing is None:
         raise NotFound(f"finding {number} shows in no lead; see its sentence instead")
-    drawing = excerpt(opened.recording, shown.leads, shown.span_s)
     return Response(
         drawing.svg(),
         media_type="image/svg+xml",
