@@ -31,7 +31,7 @@ def _drift(signals: Signals) -> FloatArray:
 def _static(signals: Signals) -> FloatArray:
     level = np.hypot(_windows(signals, Band.MUSCLE), _windows(signals, Band.MAINS))
     quantile: FloatArray = np.nanquantile(level, 0.25, axis=1)
-    return quantile
+    return quantile * quantile.mean()
 
 
 def _burst(signals: Signals) -> FloatArray:
@@ -45,7 +45,7 @@ def _windows(signals: Signals, band: Band) -> FloatArray:
 
 SCORES: dict[str, tuple[str, Callable[[Signals], FloatArray]]] = {
     "baseline_drift": ("wander, standard deviation", _drift),
-    "static_noise": ("tremor and mains, 25th centile of the windows", _static),
+    "static_noise": ("tremor and mains, 25th centile of the windows, times its mean over the leads", _static),
     "burst_noise": ("tremor, largest window", _burst),
 }
 
