@@ -22,7 +22,7 @@ from couchside.measures.model import Standing
 from couchside.measures.names import TABLE_NAMES
 from couchside.quality.model import FindingKind, Verdict
 from couchside.recording import CABLE_MARKS, SITES, Placement, Position, Sex
-from couchside.service import Identifier, Outcome, State
+from couchside.service import Identifier, OpenKind, Outcome, State
 from couchside.web.translation import CATALOGUE, LOCALE_FOLDER
 
 PACKAGE = Path(__file__).parents[1] / "src" / "couchside"
@@ -42,6 +42,7 @@ CORE_WORDS: tuple[type[StrEnum], ...] = (
     Placement,
     Position,
     Identifier,
+    OpenKind,
     Sex,
     Standing,
     Outcome,

@@ -22,6 +22,14 @@ if TYPE_CHECKING:
     from couchside.service.opening import OpenedRecording, open_recording
     from couchside.service.ordering import NewOrder, add_order
     from couchside.service.receiving import Outcome, Received, is_known, receive
+    from couchside.service.reconciling import (
+        OpenItem,
+        OpenKind,
+        RoundClosing,
+        close_round,
+        list_closings,
+        list_open_items,
+    )
     from couchside.service.recovering import recover
     from couchside.service.rounds import Round, RoundEntry, list_round, open_order
     from couchside.service.set_aside import set_problem_aside
@@ -57,6 +65,8 @@ __all__ = [
     "Identifier",
     "IdentityCheck",
     "NewOrder",
+    "OpenItem",
+    "OpenKind",
     "OpenedRecording",
     "OrderNotRecorded",
     "OrderStatus",
@@ -68,6 +78,7 @@ __all__ = [
     "RecordingDecision",
     "RecordingSummary",
     "Round",
+    "RoundClosing",
     "RoundEntry",
     "Settings",
     "Source",
@@ -79,6 +90,7 @@ __all__ = [
     "add_order",
     "change_settings",
     "check_identity",
+    "close_round",
     "close_telling",
     "decide",
     "decide_not_recorded",
@@ -87,6 +99,8 @@ __all__ = [
     "get_settings",
     "is_known",
     "list_checks",
+    "list_closings",
+    "list_open_items",
     "list_round",
     "list_to_tell",
     "match",
@@ -103,6 +117,12 @@ __all__ = [
 ]
 
 _HOME = {
+    "list_open_items": "couchside.service.reconciling",
+    "list_closings": "couchside.service.reconciling",
+    "close_round": "couchside.service.reconciling",
+    "RoundClosing": "couchside.service.reconciling",
+    "OpenKind": "couchside.service.reconciling",
+    "OpenItem": "couchside.service.reconciling",
     "write_circumstances": "couchside.service.circumstances",
     "WrittenCircumstances": "couchside.service.circumstances",
     "open_telling": "couchside.service.telling",

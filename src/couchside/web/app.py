@@ -20,6 +20,7 @@ from couchside.web.views import (
     drawings,
     orders,
     recordings,
+    round_end,
     round_page,
     standing,
     telling,
@@ -29,6 +30,7 @@ ROUTERS = tuple(
     part.router
     for part in (
         round_page,
+        round_end,
         orders,
         arrivals,
         recordings,

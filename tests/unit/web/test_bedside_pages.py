@@ -200,3 +200,17 @@ def test_what_cannot_be_written_is_refused(
 ) -> None:
     bring()
     assert client.post(path, data=WORDS | changes).status_code == status
+
+
+def test_a_second_attempt_says_what_got_better(
+    client: TestClient, bring: Bring, order_id: int
+) -> None:
+    first, second = bring("mains-on-v3").recording, bring("good").recording
+    assert first is not None
+    assert second is not None
+    assert "Against attempt" not in client.get(f"/recordings/{first.id}").text
+    page = client.get(f"/recordings/{second.id}").text
+    part = page[page.index('id="progress"') : page.index('id="circumstances"')]
+    assert f'<a href="/recordings/{first.id}">Attempt 1: Record again</a>' in part
+    assert "<dt>Gone</dt><dd>Mains interference: V3 electrode" in part
+    assert re.search(r"Noise, V3 electrode</dt><dd>\d+ µV before, \d+ µV now", part)

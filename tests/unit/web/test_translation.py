@@ -85,7 +85,16 @@ def _bracket(message: str | tuple[str, ...] | list[str]) -> str | tuple[str, ...
     return tuple(f"⟦{each}⟧" for each in message)
 
 
-PAGES = ["/round", "/orders/new", "/upload", "/settings", "/help", "/nowhere"]
+PAGES = [
+    "/round",
+    "/round/end",
+    "/tell-now",
+    "/orders/new",
+    "/upload",
+    "/settings",
+    "/help",
+    "/nowhere",
+]
 
 
 @pytest.mark.usefixtures("pseudo", "order_id")

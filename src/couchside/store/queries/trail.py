@@ -20,6 +20,14 @@ def find_newest_entry_id(session: Session) -> int | None:
     return session.scalar(select(func.max(AuditEntryRow.id)))
 
 
+def list_entries_on(session: Session, kind: str, subject_id: str) -> Sequence[AuditEntryRow]:
+    """What was done to one thing, oldest first."""
+    wanted = select(AuditEntryRow).where(
+        AuditEntryRow.subject_kind == kind, AuditEntryRow.subject_id == subject_id
+    )
+    return session.scalars(wanted.order_by(AuditEntryRow.id)).all()
+
+
 def list_settings(session: Session) -> dict[str, SettingRow]:
     """Every choice that was made, by its name."""
     return {row.name: row for row in session.scalars(select(SettingRow))}

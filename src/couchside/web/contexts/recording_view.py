@@ -18,6 +18,7 @@ from couchside.web.contexts.decision_form import DecisionForm, make_decision_for
 from couchside.web.contexts.file_facts import Fact, describe_filter, list_facts
 from couchside.web.contexts.finding_view import FindingView, view_findings
 from couchside.web.contexts.measure_view import MeasureRow, view_measures
+from couchside.web.contexts.progress_view import ProgressView, view_progress
 from couchside.web.contexts.round_view import OrderChoice, list_choices
 from couchside.web.contexts.telling_view import TellingView, view_telling
 from couchside.web.contexts.verdict_view import VerdictView, view_verdict
@@ -45,6 +46,7 @@ class RecordingView:
     not_judged: tuple[str, ...]
     told: tuple[TellingView, ...]
     circumstances: CircumstancesView
+    progress: ProgressView | None
     attempt_number: int | None
     attempts: tuple[AttemptRow, ...]
     waits_for: int
@@ -84,6 +86,7 @@ def view_recording(
         not_judged=(*_list_policy_problem(opened), *_list_not_judged(told)),
         told=tuple(view_telling(desk, each) for each in opened.to_tell if each.telling),
         circumstances=view_circumstances(desk, opened, settings.colour_code),
+        progress=view_progress(desk, opened),
         attempt_number=opened.attempt_number,
         attempts=view_attempts(desk, opened),
         waits_for=_find_awaited(opened),
