@@ -20,19 +20,23 @@ from couchside.version import __version__
 if TYPE_CHECKING:
     from couchside.formats import read
     from couchside.paper import render
-    from couchside.quality import Assessment, Finding, Verdict, check
+    from couchside.quality import Assessment, Finding, Verdict
     from couchside.recording import Recording
+    from couchside.serial import Comparison, Examined, check, compare
     from couchside.waves import Waves, delineate
 
 __all__ = [
     "Assessment",
+    "Comparison",
     "CouchsideError",
+    "Examined",
     "Finding",
     "Recording",
     "Verdict",
     "Waves",
     "__version__",
     "check",
+    "compare",
     "delineate",
     "read",
     "render",
@@ -40,11 +44,14 @@ __all__ = [
 
 _HOME = {
     "Assessment": "couchside.quality",
+    "Comparison": "couchside.serial",
+    "Examined": "couchside.serial",
     "Finding": "couchside.quality",
     "Recording": "couchside.recording",
     "Verdict": "couchside.quality",
     "Waves": "couchside.waves",
-    "check": "couchside.quality",
+    "check": "couchside.serial",
+    "compare": "couchside.serial",
     "delineate": "couchside.waves",
     "read": "couchside.formats",
     "render": "couchside.paper",

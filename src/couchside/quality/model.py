@@ -53,6 +53,7 @@ class FindingKind(StrEnum):
     NO_HEARTBEAT = "no heartbeat found"
     HARD_TO_READ = "hard to read"
     IDENTITY = "identity incomplete"
+    UNLIKE_EARLIER = "unlike earlier recording"
 
 
 class Reading(StrEnum):

@@ -15,6 +15,7 @@ _WEIGHT = {
             FindingKind.LOST_CONTACT,
             FindingKind.LOOSE_CONTACT,
             FindingKind.CABLES_EXCHANGED,
+            FindingKind.UNLIKE_EARLIER,
             FindingKind.SATURATED,
             FindingKind.FLAT,
             FindingKind.MISSING_SAMPLES,

@@ -1,0 +1,168 @@
+"""Exchanged cables, seen against an earlier recording of the same person.
+
+An exchange renames and turns leads by exact algebra [Batchvarov2007]; a heart does not. Where the
+earlier recording, put through the algebra of an exchange, is much more like the new one than it is
+as it stands, the cables of one of the two were exchanged. The right leg is taken to have the left
+leg's potential, so that arrangements which differ in it alone are one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import combinations, permutations
+from types import MappingProxyType
+
+import numpy as np
+
+from couchside.recording import (
+    CHEST_ELECTRODES,
+    ELECTRODES,
+    INDEPENDENT_LEADS,
+    LIMB_ELECTRODES,
+    Electrode,
+    get_lead_matrix,
+)
+from couchside.serial.distance import LEAD_COUNT, log_distances
+from couchside.serial.model import Exchange, FloatArray
+from couchside.serial.shape import BeatShape, find_shape
+from couchside.waves import RepresentativeBeat
+
+Cables = Mapping[Electrode, Electrode]
+"""The electrode that each displaced cable hangs on; cables not named hang where they belong."""
+
+ST_T_SCALE, P_SCALE = 0.3, 2.0
+"""ST-T changes from day to day more than QRS; P is small, and its direction holds best."""
+LIMB_PRICE, CHEST_PRICE = 3.0, 0.3
+"""Along a limb the potential hardly changes; a chest electrode an inch away sees another lead."""
+DEGREES_OF_FREEDOM = 60.0
+"""Independent values in a beat, as far as the fit is concerned: chosen on the tuning patients so
+that exchanges are told and nothing else is; see docs/validation.md."""
+EXCHANGED_SHARE = 0.01
+"""Of all recordings, before anything is seen: published 0.4 % of outpatients, 4 % in intensive
+care [facts as cited in docs/comparison.md]. Shared evenly among the arrangements."""
+
+
+def log_likelihood_by_arrangement(
+    new: RepresentativeBeat | None,
+    earlier: RepresentativeBeat | None,
+    arrangements: Sequence[Cables],
+) -> FloatArray | None:
+    """How well each arrangement of cables explains the new beat, given an earlier one.
+
+    Parameters
+    ----------
+    new, earlier : RepresentativeBeat or None
+        Of two recordings of one person; the earlier one with its cables where they belong.
+    arrangements : sequence of Cables
+        Which electrode each displaced cable of the new recording hangs on; an empty mapping stands
+        for all cables where they belong.
+
+    Returns
+    -------
+    array of shape (arrangement,) or None
+        Natural logarithms up to one common constant, to be added to those of a prior. None where
+        one of the beats lacks QRS boundaries or one of the eight independent leads.
+
+    Notes
+    -----
+    With a noise of unknown size the likelihood is the remainder (see `couchside.serial.distance`)
+    to the power of minus half the degrees of freedom.
+    """
+    there, then = find_shape(new), find_shape(earlier)
+    if there is None or then is None:
+        return None
+    return _log_likelihoods(there, then, np.stack([lead_map(cables) for cables in arrangements]))
+
+
+def find_exchange(new: BeatShape, earlier: BeatShape) -> Exchange:
+    """The likeliest arrangement among those that leave a trace, with its probability."""
+    weights = np.log(_PRIOR) + _log_likelihoods(new, earlier, _MAPS)
+    shares = np.exp(weights - weights.max())
+    best = int(np.argmax(shares))
+    return Exchange(
+        cables=_ARRANGEMENTS[best],
+        words=name_cables(_ARRANGEMENTS[best]),
+        probability=float(shares[best] / shares.sum()),
+    )
+
+
+def lead_map(cables: Cables) -> FloatArray:
+    """The eight independent leads under an arrangement from those with all cables in place.
+
+    Returns
+    -------
+    array of shape (8, 8)
+        The identity for an empty mapping.
+    """
+    sites = [ELECTRODES.index(cables.get(cable, cable)) for cable in ELECTRODES]
+    mapped: FloatArray = get_lead_matrix(INDEPENDENT_LEADS) @ _POTENTIALS[sites]
+    return mapped
+
+
+def name_cables(cables: Cables) -> str:
+    """In words: "right-arm and left-arm cables"; empty where all hang right."""
+    names = [_name(cable) for cable in ELECTRODES if cable in cables]
+    if not names:
+        return ""
+    return f"{', '.join(names[:-1])} and {names[-1]} cables"
+
+
+def _log_likelihoods(new: BeatShape, earlier: BeatShape, maps: FloatArray) -> FloatArray:
+    distances = log_distances(new, earlier, maps, _PRICES, st_t_scale=ST_T_SCALE, p_scale=P_SCALE)
+    likelihoods: FloatArray = -0.5 * DEGREES_OF_FREEDOM * distances
+    return likelihoods
+
+
+def _name(electrode: Electrode) -> str:
+    limbs = {"RA": "right-arm", "LA": "left-arm", "LL": "left-leg", "RL": "right-leg"}
+    return limbs.get(electrode.value, electrode.value.replace("C", "V"))
+
+
+def _make_potentials() -> FloatArray:
+    """Potentials of the ten electrodes against Wilson's terminal, from the eight leads."""
+    potentials = np.zeros((len(ELECTRODES), LEAD_COUNT))
+    potentials[0, :2] = -1.0 / 3.0, -1.0 / 3.0
+    potentials[1, :2] = 2.0 / 3.0, -1.0 / 3.0
+    potentials[2:4, :2] = -1.0 / 3.0, 2.0 / 3.0
+    potentials[4:, 2:] = np.eye(len(CHEST_ELECTRODES))
+    return potentials
+
+
+def _list_arrangements() -> Iterable[Cables]:
+    yield {}
+    yield from (
+        {cable: site for cable, site in zip(LIMB_ELECTRODES, sites, strict=True) if cable != site}
+        for sites in permutations(LIMB_ELECTRODES)
+    )
+    yield from ({one: other, other: one} for one, other in combinations(CHEST_ELECTRODES, 2))
+    yield dict(zip(CHEST_ELECTRODES, reversed(CHEST_ELECTRODES), strict=True))
+    yield from ({one: other, other: one} for one, other in _SAME_COLOUR)
+
+
+_SAME_COLOUR = (
+    (Electrode.RA, Electrode.C1),
+    (Electrode.LA, Electrode.C2),
+    (Electrode.LL, Electrode.C3),
+    (Electrode.RL, Electrode.C5),
+)
+"""A limb cable and the chest cable of its colour, in the IEC code."""
+
+
+def _keep_distinct(arrangements: Iterable[Cables]) -> tuple[Cables, ...]:
+    """Of those that give the same leads, the one with the fewest displaced cables."""
+    kept: dict[tuple[float, ...], Cables] = {}
+    for cables in sorted(arrangements, key=len):
+        kept.setdefault(tuple(np.round(lead_map(cables), 9).ravel().tolist()), cables)
+    return tuple(MappingProxyType(dict(cables)) for cables in kept.values())
+
+
+_POTENTIALS = _make_potentials()
+_ARRANGEMENTS = _keep_distinct(_list_arrangements())
+_MAPS = np.stack([lead_map(cables) for cables in _ARRANGEMENTS])
+_PRIOR = np.array(
+    [
+        EXCHANGED_SHARE / (len(_ARRANGEMENTS) - 1) if cables else 1.0 - EXCHANGED_SHARE
+        for cables in _ARRANGEMENTS
+    ]
+)
+_PRICES = np.array([LIMB_PRICE] * 2 + [CHEST_PRICE] * len(CHEST_ELECTRODES))
