@@ -1,4 +1,4 @@
-"""`python -m benchmarks speed`, `accuracy` or `quality`; each takes `--help`."""
+"""`python -m benchmarks speed`, `accuracy`, `quality` or `serial`; each takes `--help`."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import os
 import sys
 from importlib import import_module
 
-BENCHMARKS = ("speed", "accuracy", "quality")
+BENCHMARKS = ("speed", "accuracy", "quality", "serial")
 _THREAD_VARIABLES = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 
 

@@ -144,8 +144,9 @@ _JSON_HEAD = """## The JSON
 The form is stable: under `schema_version` 1.x fields may be added; none is renamed, removed or
 given another meaning. Names carry their units. No number is ever NaN: what is absent is `null`.
 `code_version` is the version of Couchside that derived everything in the object, and each measure
-names its method. The object holds what the file states about the person: handle it as you handle
-the recording.
+names its method. `couchside compare --json` prints one object by
+[compare.schema.json](schema/compare.schema.json), under the same rules. The object holds what the
+file states about the person: handle it as you handle the recording.
 """
 
 

@@ -13,6 +13,7 @@ from typing import Annotated
 import typer
 
 from couchside.cli.application import app, print_version
+from couchside.cli.compare import compare
 from couchside.cli.options import Paper, Rate, SheetOfPdf, Unit, choose_sheet, make_hints
 from couchside.cli.strip import strip
 from couchside.errors import InvalidInput
@@ -153,6 +154,7 @@ def print_page(
     raise typer.Exit(run_print(file, wish))
 
 
+app.command(short_help="Say what changed from an earlier recording to a new one.")(compare)
 app.command(short_help="Draw a continuous strip of one to three leads to scale.")(strip)
 
 

@@ -17,6 +17,7 @@ class Ink(StrEnum):
     GRID_COARSE = "grid-coarse"
     FRAME = "frame"
     TRACE = "trace"
+    EARLIER = "earlier"
     CALIBRATION = "calibration"
     TICK = "tick"
     LEAVING = "leaving"
@@ -38,10 +39,14 @@ Colour = tuple[int, int, int]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Look:
-    """How an ink looks: colours in 8-bit red, green and blue; None is not drawn."""
+    """How an ink looks: colours in 8-bit red, green and blue; None is not drawn.
+
+    `dash_mm` is how long strokes and the gaps between them are; None is one whole line.
+    """
 
     stroke: Colour | None = None
     width_mm: float = 0.0
+    dash_mm: tuple[float, float] | None = None
     fill: Colour | None = None
 
 
@@ -55,6 +60,7 @@ LOOKS: dict[Ink, Look] = {
     Ink.GRID_COARSE: Look(stroke=(184, 195, 204), width_mm=0.14),
     Ink.FRAME: Look(stroke=_MIST, width_mm=0.2),
     Ink.TRACE: Look(stroke=_NEAR_BLACK, width_mm=0.27),
+    Ink.EARLIER: Look(stroke=(96, 74, 120), width_mm=0.3, dash_mm=(1.0, 0.8)),
     Ink.CALIBRATION: Look(stroke=(45, 52, 60), width_mm=0.25),
     Ink.TICK: Look(stroke=_SLATE, width_mm=0.22),
     Ink.LEAVING: Look(fill=_NEAR_BLACK),

@@ -114,9 +114,13 @@ def _draw_path(canvas: Canvas, path: PDFPathObject, ink: Ink) -> None:
     if look.stroke is not None:
         canvas.setStrokeColorRGB(*_rgb(look.stroke))
         canvas.setLineWidth(look.width_mm * POINTS_PER_MM)
+    if look.dash_mm is not None:
+        canvas.setDash([part * POINTS_PER_MM for part in look.dash_mm])
     if look.fill is not None:
         canvas.setFillColorRGB(*_rgb(look.fill))
     canvas.drawPath(path, stroke=int(look.stroke is not None), fill=int(look.fill is not None))
+    if look.dash_mm is not None:
+        canvas.setDash()
 
 
 def _rgb(colour: Colour) -> tuple[float, float, float]:

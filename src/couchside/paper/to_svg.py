@@ -103,7 +103,14 @@ def _look_attributes(ink: Ink) -> str:
     return (
         f' class="{ink}" fill="{fill}" stroke="{_hex(look.stroke)}" '
         f'stroke-width="{_number(look.width_mm)}" stroke-linecap="round" stroke-linejoin="round"'
+        f"{_dash_attribute(look)}"
     )
+
+
+def _dash_attribute(look: Look) -> str:
+    if look.dash_mm is None:
+        return ""
+    return f' stroke-dasharray="{" ".join(map(_number, look.dash_mm))}"'
 
 
 def _coordinates(lines_mm: NDArray[np.float64], *, first: str, later: str) -> str:

@@ -29,9 +29,9 @@ class Examined:
 class Weight(StrEnum):
     """What a difference amounts to; a description, never a diagnosis."""
 
-    NOTHING = "no more than measuring can tell"
-    USUAL = "usual between two days"
-    MORE = "more than usual between two days"
+    NOTHING = "within measuring error"
+    USUAL = "usual between days"
+    MORE = "more than usual"
     NOT_COMPARABLE = "not comparable"
 
 

@@ -1,6 +1,6 @@
 """How much one person's ECG usually changes from one day to another.
 
-Day to day and year to year a measure changes about alike [Willems1984, by its abstract]. The
+Day to day and year to year a measure changes about alike [Variability1984, by its abstract]. The
 limits below are rules of thumb of the trade where there is one, and else this project's own, set
 so that about nine in ten changes of the tuning patients' repeated recordings lie within them.
 """

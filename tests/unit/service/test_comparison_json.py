@@ -1,0 +1,52 @@
+"""The JSON of a comparison is what its schema says."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from jsonschema import Draft202012Validator
+
+from couchside.quality import check
+from couchside.serial import Examined, UnlikeKind, Weight, compare
+from couchside.service.comparison_json import comparison_to_json
+from couchside.simulate import another_visit, random_scenario, simulate
+
+SCHEMA = json.loads(
+    (Path(__file__).parents[3] / "docs" / "schema" / "compare.schema.json").read_text("utf-8")
+)
+
+
+@pytest.fixture(scope="module")
+def pair() -> tuple[Examined, Examined]:
+    first = random_scenario(3)
+    recordings = [simulate(each).recording for each in (another_visit(first, days=90.0), first)]
+    new, old = (Examined(recording=each, assessment=check(each)) for each in recordings)
+    return new, old
+
+
+def test_two_visits_by_the_schema(pair: tuple[Examined, Examined]) -> None:
+    new, old = pair
+    document = comparison_to_json(new, compare(new, old), new_path="a.dcm", old_path="b.dcm")
+    Draft202012Validator(SCHEMA).validate(document)
+    assert json.loads(json.dumps(document, allow_nan=False)) == document
+    assert document["document"] == "comparison"
+
+
+def test_what_cannot_be_compared_by_the_schema(pair: tuple[Examined, Examined]) -> None:
+    new, old = pair
+    flat = replace(new.recording, microvolts=np.zeros_like(new.recording.microvolts))
+    empty = Examined(recording=flat, assessment=check(flat))
+    document = comparison_to_json(empty, compare(empty, old), new_path=None, old_path=None)
+    Draft202012Validator(SCHEMA).validate(document)
+    assert document["exchange"] is None
+    assert document["leads"] == []
+
+
+@pytest.mark.parametrize(("name", "members"), [("weight", Weight), ("unlike_kind", UnlikeKind)])
+def test_closed_sets_are_described(name: str, members: type[Weight | UnlikeKind]) -> None:
+    told = {each["const"] for each in SCHEMA["$defs"][name]["oneOf"]}
+    assert told == {member.value for member in members}
