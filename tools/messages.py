@@ -22,6 +22,7 @@ from couchside.measures.model import Standing
 from couchside.measures.names import TABLE_NAMES
 from couchside.quality.model import FindingKind, Verdict
 from couchside.recording import CABLE_MARKS, SITES, Placement, Position, Sex
+from couchside.serial import Weight
 from couchside.service import Identifier, OpenKind, Outcome, State
 from couchside.web.translation import CATALOGUE, LOCALE_FOLDER
 
@@ -46,6 +47,7 @@ CORE_WORDS: tuple[type[StrEnum], ...] = (
     Sex,
     Standing,
     Outcome,
+    Weight,
 )
 """Closed sets of the core that the pages show word by word."""
 

@@ -166,14 +166,15 @@ def _compose(
 def _list_remarks(
     recording: Recording, filing: Filing | None, assessment: Assessment | None
 ) -> Remarks:
-    """The decision, or the policy's remark; then who was told, then what came with the file."""
+    """Decision or the policy's remark, who was told, the comparison, what came with the file."""
     decided = [(words, index == 0) for index, words in enumerate(describe_decision(filing))]
     came = [" / ".join(recording.remarks)] if recording.remarks else []
     told = filing.told if filing is not None else ()
+    compared = (filing.comparison,) if filing is not None and filing.comparison else ()
     policy = assessment.policy if assessment is not None else None
     if not decided and policy is not None and policy.remark:
         decided = [(policy.remark, False)]
-    return [*decided, *((words, False) for words in (*told, *came))]
+    return [*decided, *((words, False) for words in (*told, *compared, *came))]
 
 
 def _check_start(recording: Recording, start_s: float) -> None:

@@ -50,6 +50,8 @@ class Filing:
         The decision that stands.
     told : tuple of str
         Who was told what the local protocol wants told, a sentence each.
+    comparison : str
+        What came of comparing it with an earlier recording; empty where there was none.
     """
 
     patient: Patient | None = None
@@ -58,6 +60,7 @@ class Filing:
     attempt: int | None = None
     decision: PrintedDecision | None = None
     told: tuple[str, ...] = ()
+    comparison: str = ""
 
 
 def choose_patient(recording: Recording, filing: Filing | None) -> Patient:

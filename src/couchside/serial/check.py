@@ -8,15 +8,15 @@ from datetime import UTC, datetime
 
 from couchside.quality import Assessment, Finding, FindingKind, Verdict
 from couchside.quality import check as check_alone
-from couchside.quality.verdict import decide, put_in_order
+from couchside.quality.policy import Policy, apply_policy
+from couchside.quality.policy_reading import get_shipped_policy
+from couchside.quality.verdict import decide
 from couchside.recording import INDEPENDENT_LEADS, LIMB_ELECTRODES, LIMB_LEADS, Recording
 from couchside.serial.compare import compare
 from couchside.serial.model import Comparison, Examined, Exchange
 
 LEAST_EXCHANGE_PROBABILITY = 0.5
 """From here on an exchange is told; a coin's throw would be as good below."""
-SURE_EXCHANGE_PROBABILITY = 0.9
-"""From here on it asks to record again."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -32,7 +32,11 @@ class ComparedAssessment(Assessment):
     comparison: Comparison | None = None
 
 
-def check(recording: Recording, earlier: Sequence[Recording | Examined] = ()) -> ComparedAssessment:
+def check(
+    recording: Recording,
+    earlier: Sequence[Recording | Examined] = (),
+    policy: Policy | None = None,
+) -> ComparedAssessment:
     """Say whether a recording can be kept, also by what earlier recordings of the person show.
 
     Parameters
@@ -42,6 +46,8 @@ def check(recording: Recording, earlier: Sequence[Recording | Examined] = ()) ->
     earlier : sequence of Recording or Examined
         Of the same person, in any order; the newest by its stated start is compared with, the
         last one where none states it.
+    policy : Policy or None
+        What each finding asks for; None takes the shipped policy.
 
     Returns
     -------
@@ -49,17 +55,21 @@ def check(recording: Recording, earlier: Sequence[Recording | Examined] = ()) ->
         As `couchside.quality.check` says, with the comparison and what follows from it: a prompt
         to make sure whose recording it is, and cables that seem exchanged against then.
     """
-    new = Examined(recording=recording, assessment=check_alone(recording))
-    return check_against(new, [_examine(each) for each in earlier])
+    new = Examined(recording=recording, assessment=check_alone(recording, policy))
+    return check_against(new, [_examine(each) for each in earlier], policy)
 
 
-def check_against(new: Examined, earlier: Sequence[Examined]) -> ComparedAssessment:
-    """The same where the recordings were checked already."""
+def check_against(
+    new: Examined, earlier: Sequence[Examined], policy: Policy | None = None
+) -> ComparedAssessment:
+    """The same where the recordings were checked already, the new one by that policy."""
     old = _choose_newest(earlier)
     if old is None:
-        return _with_comparison(new.assessment, None, ())
+        return _with_comparison(new.assessment, None)
     comparison = compare(new, old)
-    return _with_comparison(new.assessment, comparison, find_findings(new, comparison))
+    compared = _with_comparison(new.assessment, comparison)
+    found = find_findings(new, comparison)
+    return _add(compared, found, new.recording, policy) if found else compared
 
 
 def find_findings(new: Examined, comparison: Comparison) -> tuple[Finding, ...]:
@@ -79,13 +89,24 @@ def describe_when(examined: Examined) -> str:
     return f"of {start:%Y-%m-%d %H:%M}" if start else "without a stated time"
 
 
-def _with_comparison(
-    assessment: Assessment, comparison: Comparison | None, found: tuple[Finding, ...]
-) -> ComparedAssessment:
+def _with_comparison(assessment: Assessment, comparison: Comparison | None) -> ComparedAssessment:
     parts = {item.name: getattr(assessment, item.name) for item in fields(Assessment)}
-    compared = ComparedAssessment(**parts, comparison=comparison)
-    findings = put_in_order((*assessment.findings, *found))
-    return replace(compared, findings=findings, verdict=decide(findings))
+    return ComparedAssessment(**parts, comparison=comparison)
+
+
+def _add(
+    compared: ComparedAssessment,
+    found: tuple[Finding, ...],
+    recording: Recording,
+    policy: Policy | None,
+) -> ComparedAssessment:
+    """With further findings, on which the policy has its say as on all others."""
+    told, answer = apply_policy(
+        policy or get_shipped_policy(), (*compared.findings, *found), recording
+    )
+    if compared.policy is not None:
+        answer = replace(answer, problem=compared.policy.problem)
+    return replace(compared, findings=told, policy=answer, verdict=decide(told))
 
 
 def _examine(earlier: Recording | Examined) -> Examined:
@@ -113,16 +134,15 @@ def _shows(examined: Examined, kind: FindingKind) -> bool:
 
 
 def _tell_exchange(exchange: Exchange, comparison: Comparison) -> Finding:
-    is_sure = exchange.probability >= SURE_EXCHANGE_PROBABILITY
     on_limbs = any(cable in LIMB_ELECTRODES for cable in exchange.cables)
     return Finding(
         kind=FindingKind.CABLES_EXCHANGED,
-        asks=Verdict.RECORD_AGAIN if is_sure else Verdict.KEEP_WITH_REMARK,
+        asks=Verdict.RECORD_AGAIN,
         sentence=(
             f"The {exchange.words} seem to be exchanged, in this recording or in the one "
             f"{describe_when(comparison.old)}: with them exchanged the two are much more alike."
         ),
-        remedy=f"Check the {exchange.words}; if exchanged, put them right and record again.",
+        remedy=f"Check the {exchange.words} and put them right, then record again.",
         confidence=min(exchange.probability, 0.99),
         electrodes=tuple(exchange.cables),
         leads=tuple(map(str, LIMB_LEADS if on_limbs else INDEPENDENT_LEADS[2:])),

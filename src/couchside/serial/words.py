@@ -60,6 +60,23 @@ def summarise(comparison: Comparison) -> tuple[str, ...]:
     return tuple(told)
 
 
+def say_in_one_line(comparison: Comparison) -> str:
+    """The comparison as it is printed on the page of the new recording."""
+    return f"Compared with the recording of {describe_when(comparison)}: {_weightiest(comparison)}"
+
+
+def _weightiest(comparison: Comparison) -> str:
+    if comparison.same_heart.prompts:
+        return comparison.same_heart.sentence
+    notable = [_say_change(each) for each in comparison.notable_changes]
+    told = (
+        f"more than usual changed {', '.join(notable)}"
+        if notable
+        else "no measure changed more than usual"
+    )
+    return f"{told}; not like for like." if comparison.unlike else f"{told}."
+
+
 def list_change_rows(comparison: Comparison) -> tuple[ChangeRow, ...]:
     """Every compared measure in printing order."""
     return tuple(_row(change) for change in comparison.changes)

@@ -14,7 +14,8 @@ from couchside.service.desk import Desk
 from couchside.service.ordering import NewOrder, add_order
 from couchside.service.receiving import Received, is_known, receive
 from couchside.service.rounds import RoundEntry, list_round, open_order
-from couchside.simulate import Scenario, demo_round, simulate
+from couchside.simulate import Scenario, demo_round, earlier_visits, simulate
+from couchside.simulate.library.earlier import DAYS_BEFORE
 from couchside.store.queries.orders import find_order_by_accession
 from couchside.store.words import DecisionKind, Source, Urgency
 
@@ -30,6 +31,7 @@ _URGENT_POSITION = 2
 _REPEATED = "lost-contact-v2"
 _STRAY = "narrow-filter"
 _DECISIONS = {
+    **{scenario.name: (DecisionKind.KEEP, "") for scenario in earlier_visits()},
     "good": (DecisionKind.KEEP, ""),
     _REPEATED: (DecisionKind.RECORD_AGAIN, "the V2 electrode had come off"),
 }
@@ -66,8 +68,34 @@ def prepare_demo(desk: Desk) -> tuple[Received, ...]:
     """
     begin = _get_begin(desk)
     *ordered, stray = _date_scenarios(desk.today(), begin)
-    received = [each for visit in _plan(ordered, begin) for each in _play(desk, visit)]
+    received = [
+        each for scenario in earlier_visits() for each in _file_earlier(desk, scenario, begin)
+    ]
+    received += [each for visit in _plan(ordered, begin) for each in _play(desk, visit)]
     return (*received, *_record(desk, stray))
+
+
+def _file_earlier(desk: Desk, scenario: Scenario, begin: datetime) -> list[Received]:
+    """A recording of months ago under an order of its own day, kept then."""
+    start = begin - timedelta(days=DAYS_BEFORE)
+    accession = f"QB-{start:%y%m%d}-{scenario.patient.identifier.removeprefix('Q-')}"
+    dated = replace(
+        scenario,
+        start=start,
+        order=OrderReference(accession_number=accession),
+        device=replace(scenario.device, station_name=_STATION),
+    )
+    if not _is_ordered(desk, accession):
+        order = NewOrder(
+            patient=scenario.patient, accession=accession, day=start.date(), due_at=start
+        )
+        add_order(desk, order)
+    return _record(desk, dated)
+
+
+def _is_ordered(desk: Desk, accession: str) -> bool:
+    with desk.store.reading() as session:
+        return find_order_by_accession(session, accession) is not None
 
 
 def _get_begin(desk: Desk) -> datetime:

@@ -7,6 +7,7 @@ from datetime import datetime
 from enum import StrEnum
 
 from couchside.paper import Filing, Layout, Page, PrintedDecision, render
+from couchside.serial.words import say_in_one_line
 from couchside.service.desk import Desk
 from couchside.service.opening import OpenedRecording, open_recording
 from couchside.service.settings import get_settings
@@ -83,6 +84,7 @@ def _describe_filing(desk: Desk, opened: OpenedRecording) -> Filing:
         attempt=opened.attempt_number,
         decision=_describe_decision(desk, decision) if decision is not None else None,
         told=tuple(_describe_telling(desk, each) for each in opened.to_tell),
+        comparison=say_in_one_line(opened.comparison) if opened.comparison is not None else "",
     )
 
 

@@ -8,7 +8,9 @@ from sqlalchemy.orm import Session
 
 from couchside.quality.model import Assessment
 from couchside.recording import Recording, add_circumstances
+from couchside.serial import Comparison
 from couchside.service.circumstances import WrittenCircumstances, find_written
+from couchside.service.comparing import Compared, compare_with_earlier
 from couchside.service.derive import derive, fetch_parcel, get_hints
 from couchside.service.desk import Desk
 from couchside.service.filing import add_assessment
@@ -38,7 +40,9 @@ class OpenedRecording:
     `order` and `attempt_number` are None where the recording lies under no order, and `attempts`
     is then empty; `filed_by_person` is who filed it, or was at the desk when it found its order.
     `decisions` are those on this recording, oldest first; the last one stands. `written` is how it
-    was taken, in a person's words; `to_tell` is what is and was to be told of it.
+    was taken, in a person's words; `to_tell` is what is and was to be told of it. `comparison`
+    is with the recording `earlier_id` of the same person; both are None where no earlier one was
+    kept.
     """
 
     summary: RecordingSummary
@@ -52,6 +56,8 @@ class OpenedRecording:
     filed_by_person: str = ""
     written: WrittenCircumstances | None = None
     to_tell: tuple[TellNowEntry, ...] = ()
+    comparison: Comparison | None = None
+    earlier_id: int | None = None
 
     @property
     def described(self) -> Recording:
@@ -78,10 +84,21 @@ def open_recording(desk: Desk, recording_id: int) -> OpenedRecording:
     beside it. Raises NotFound where there is no recording of that number or its bytes are gone,
     StoreError where they have changed on the disk.
     """
-    reading = _get_reading(desk, recording_id)
-    _file_assessment_once(desk, recording_id, reading)
+    compared = _get_compared(desk, recording_id)
+    _file_assessment_once(desk, recording_id, compared.reading)
     with desk.store.reading() as session:
-        return _gather(desk, session, get_recording(session, recording_id), reading)
+        return _gather(desk, session, get_recording(session, recording_id), compared)
+
+
+def _get_compared(desk: Desk, recording_id: int) -> Compared:
+    """The reading beside the earlier recording of the person whom it is filed under."""
+    with desk.store.reading() as session:
+        row = get_recording(session, recording_id)
+        sha256, stated = row.parcel.sha256, row.patient_identifier
+        chain = find_chain_of(session, recording_id)
+    reading = _get_reading(desk, recording_id)
+    identifier = chain.order.patient.identifier if chain else stated
+    return compare_with_earlier(desk, reading, sha256=sha256, identifier=identifier)
 
 
 def _get_reading(desk: Desk, recording_id: int) -> Reading:
@@ -118,7 +135,8 @@ def _file_assessment_once(desk: Desk, recording_id: int, reading: Reading) -> No
         )
 
 
-def _gather(desk: Desk, session: Session, row: RecordingRow, reading: Reading) -> OpenedRecording:
+def _gather(desk: Desk, session: Session, row: RecordingRow, compared: Compared) -> OpenedRecording:
+    reading = compared.reading
     chain = find_chain_of(session, row.id)
     attempts = chain.attempts if chain else ()
     decisions = list_decisions_on_recordings(session, [row.id])[row.id]
@@ -136,6 +154,8 @@ def _gather(desk: Desk, session: Session, row: RecordingRow, reading: Reading) -
         filed_by_person=_find_filer(session, row.id),
         written=find_written(session, row.id),
         to_tell=list_told_of(session, row.id),
+        comparison=compared.comparison,
+        earlier_id=compared.earlier_id,
     )
 
 

@@ -11,6 +11,7 @@ from couchside.errors import Conflict, FormatError, InvalidInput, NotFound
 from couchside.formats.hints import NO_HINTS, ReadHints
 from couchside.formats.parcel import Parcel
 from couchside.service.chains import Chain
+from couchside.service.comparing import compare_with_earlier
 from couchside.service.derive import derive, get_hints
 from couchside.service.desk import Desk
 from couchside.service.filing import file_problem, file_recording, note_return
@@ -113,8 +114,14 @@ def _read_and_file(desk: Desk, arrival: BegunArrival, parcel: Parcel) -> bool:
         with desk.store.writing() as session:
             file_problem(session, desk, arrival, parcel, str(error))
         return True
+    compared = compare_with_earlier(
+        desk,
+        reading,
+        sha256=parcel.sha256,
+        identifier=reading.recording.patient.identifier,
+    )
     with desk.store.writing() as session:
-        is_new = file_recording(session, desk, arrival, parcel, reading)
+        is_new = file_recording(session, desk, arrival, parcel, compared.reading)
     if is_new:
         desk.readings.keep(parcel.sha256, reading)
     return is_new

@@ -16,7 +16,7 @@ from couchside.simulate.heart.state import (
     Rhythm,
     Territory,
 )
-from couchside.simulate.library import demo_round, get_scenario, named_scenarios
+from couchside.simulate.library import demo_round, earlier_visits, get_scenario, named_scenarios
 from couchside.simulate.population import (
     random_adult,
     random_fault,
@@ -56,6 +56,7 @@ __all__ = [
     "another_visit",
     "chest_exchanges",
     "demo_round",
+    "earlier_visits",
     "exchange",
     "get_scenario",
     "limb_arrangements",

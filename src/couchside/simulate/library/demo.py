@@ -1,4 +1,4 @@
-"""The demo's round: a morning of twelve people, good recordings and bad ones."""
+"""The demo's round: a morning of thirteen people, good recordings and bad ones."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from couchside.simulate.scenario import Scenario
 
 
 def demo_round() -> tuple[Scenario, ...]:
-    """Twelve recordings in the order in which they were taken."""
+    """Thirteen recordings in the order in which they were taken."""
     return (
         recording_of(
             person("Fernhollow", "Ines", date(1961, 6, 18), Sex.FEMALE),
@@ -118,5 +118,13 @@ def demo_round() -> tuple[Scenario, ...]:
             title="Taken with a 40 Hz filter",
             heart_seed=101,
             recorder=Recorder(low_pass_hz=40.0, high_pass_hz=0.5),
+        ),
+        recording_of(
+            person("Halloran-Quist", "Bettina", date(1966, 8, 30), Sex.FEMALE),
+            number=13,
+            name="left-arm-left-leg-exchanged",
+            title="The left-arm and left-leg cables are exchanged",
+            heart_seed=113,
+            cables=exchange(Electrode.LA, Electrode.LL),
         ),
     )

@@ -14,6 +14,7 @@ from couchside.web.contexts.attempt_view import (
     view_decision,
 )
 from couchside.web.contexts.circumstances_view import CircumstancesView, view_circumstances
+from couchside.web.contexts.comparison_view import ComparisonView, view_comparison
 from couchside.web.contexts.decision_form import DecisionForm, make_decision_form
 from couchside.web.contexts.file_facts import Fact, describe_filter, list_facts
 from couchside.web.contexts.finding_view import FindingView, view_findings
@@ -33,7 +34,8 @@ class RecordingView:
     `waits_for` is the number of the attempt that is awaited, 0 where none is. `contradiction`
     says where the file names another person than the order, empty where it does not. `choices` are
     orders under which a recording without one may be filed. `tell_now` holds the sentences that the
-    department's protocol wants said now, `not_judged` what it could not judge.
+    department's protocol wants said now, `not_judged` what it could not judge. `comparison` is None
+    where the person has no earlier kept recording.
     """
 
     id: int
@@ -61,6 +63,7 @@ class RecordingView:
     file_facts: tuple[Fact, ...]
     note: str
     choices: tuple[OrderChoice, ...]
+    comparison: ComparisonView | None
 
     @property
     def is_filed(self) -> bool:
@@ -101,6 +104,7 @@ def view_recording(
         file_facts=list_facts(desk, opened),
         note=opened.summary.note,
         choices=list_choices(opened.recording.patient, orders),
+        comparison=view_comparison(desk, opened),
     )
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from fastapi import APIRouter, Response
 
 from couchside.errors import NotFound
-from couchside.paper import Layout
-from couchside.service import ExportedPage, PageFormat, export_page
+from couchside.paper import Layout, overlay, render_comparison
+from couchside.serial import Comparison, Examined
+from couchside.service import ExportedPage, OpenedRecording, PageFormat, export_page
 from couchside.web.contexts.evidence import draw_evidence
 from couchside.web.guard import DRAWING_POLICY
-from couchside.web.lookup import DeskHere, RecordingHere, get_finding
+from couchside.web.lookup import DeskHere, RecordingHere, SettingsHere, get_finding
 
 router = APIRouter(prefix="/recordings/{recording_id}", include_in_schema=False)
 
@@ -40,6 +41,35 @@ def get_excerpt(opened: RecordingHere, number: int) -> Response:
         drawing.svg(),
         media_type="image/svg+xml",
         headers={"content-security-policy": DRAWING_POLICY},
+    )
+
+
+@router.get("/comparison.svg")
+def get_overlay(opened: RecordingHere) -> Response:
+    """Both beats of each lead, one over the other, to scale."""
+    comparison = _get_comparison(opened)
+    if comparison.beats is None:
+        raise NotFound("the two beats could not be laid upon each other; see the table instead")
+    return _hand_out_drawing(overlay(comparison).svg(), "image/svg+xml")
+
+
+@router.get("/comparison.pdf")
+def get_comparison_page(opened: RecordingHere, settings: SettingsHere) -> Response:
+    """The page that holds the recording against the earlier one, for the printer."""
+    new = Examined(recording=opened.recording, assessment=opened.assessment)
+    page = render_comparison(new, _get_comparison(opened), paper=settings.paper_size)
+    return _hand_out_drawing(page.pdf(), "application/pdf")
+
+
+def _get_comparison(opened: OpenedRecording) -> Comparison:
+    if opened.comparison is None:
+        raise NotFound("no earlier recording of this person was kept; there is nothing to compare")
+    return opened.comparison
+
+
+def _hand_out_drawing(content: bytes, media_type: str) -> Response:
+    return Response(
+        content, media_type=media_type, headers={"content-security-policy": DRAWING_POLICY}
     )
 
 
