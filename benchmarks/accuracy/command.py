@@ -6,6 +6,7 @@ import argparse
 import os
 import re
 import sys
+from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
 from benchmarks.accuracy.annotated import Part
@@ -35,12 +36,10 @@ def main(argv: list[str]) -> int:
         return 2
     part = Part.TUNE if arguments.tuning else Part.REPORT
     folder = Path(arguments.data)
-    tables = "\n\n".join(
-        [
-            render_tables(measure_figures(folder, part), part),
-            *render_trust(measure_trust(folder, part)),
-        ]
-    )
+    with ProcessPoolExecutor(2) as both:
+        figures = both.submit(measure_figures, folder, part)
+        trust = both.submit(measure_trust, folder, part)
+        tables = "\n\n".join([render_tables(figures.result(), part), *render_trust(trust.result())])
     print(tables)
     if arguments.write and part is Part.REPORT:
         _write_section(tables)

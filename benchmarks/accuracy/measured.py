@@ -20,7 +20,8 @@ from benchmarks.accuracy.annotated import (
     read_qtdb,
     stretch_around_marks,
 )
-from benchmarks.accuracy.references import reference_intervals
+from benchmarks.accuracy.edge_samples import overall_reference
+from benchmarks.accuracy.references import ReadOverall, read_without_spread, reference_intervals
 from benchmarks.accuracy.scoring import WINDOW_MS, Score
 from benchmarks.accuracy.simulated import read_simulated, read_written
 from couchside.measures import MeasureName, measure
@@ -48,6 +49,7 @@ class WaveFigures:
     ludb: dict[tuple[Wave, str], Score] = field(default_factory=dict)
     qtdb: dict[tuple[Wave, str], Score] = field(default_factory=dict)
     intervals: dict[MeasureName, list[float]] = field(default_factory=dict)
+    without_spread: dict[MeasureName, list[float]] = field(default_factory=dict)
     people: dict[MeasureName, list[float]] = field(default_factory=dict)
     written: dict[MeasureName, list[float]] = field(default_factory=dict)
     fibrillation: dict[str, tuple[int, int, int]] = field(default_factory=dict)
@@ -62,7 +64,8 @@ def measure_figures(folder: Path, part: Part) -> WaveFigures:
         _count(figures, "LUDB")
         _score_ludb_beats(figures, annotated, waves)
         add_ludb_boundaries(figures.ludb, annotated, waves)
-        _compare(figures.intervals, annotated, waves)
+        _compare(figures.intervals, annotated, waves, overall_reference)
+        _compare(figures.without_spread, annotated, waves, read_without_spread)
     for annotated in read_qtdb(folder, part):
         _count(figures, "QT Database")
         _score_best_lead(figures.qtdb, stretch_around_marks(annotated, STRETCH_MARGIN_S))
@@ -70,9 +73,9 @@ def measure_figures(folder: Path, part: Part) -> WaveFigures:
         _count(figures, "MIT-BIH")
         _score_mitdb(figures, recording, beats)
     for annotated in read_simulated(part):
-        _compare(figures.people, annotated, delineate(annotated.recording))
+        _compare(figures.people, annotated, delineate(annotated.recording), overall_reference)
     for annotated in read_written(part):
-        _compare(figures.written, annotated, delineate(annotated.recording))
+        _compare(figures.written, annotated, delineate(annotated.recording), overall_reference)
     for name, recording, span_ms in read_fibrillation(folder, part):
         count_false_p(figures, name, recording, span_ms)
     return figures
@@ -172,10 +175,12 @@ def _score_best_lead(scores: dict[tuple[Wave, str], Score], annotated: Annotated
                 score.missed += 1
 
 
-def _compare(errors: dict[MeasureName, list[float]], annotated: Annotated, waves: Waves) -> None:
+def _compare(
+    errors: dict[MeasureName, list[float]], annotated: Annotated, waves: Waves, read: ReadOverall
+) -> None:
     """Measured interval less its reference."""
     measures = measure(annotated.recording, waves)
-    for name, reference_ms in reference_intervals(annotated, waves).items():
+    for name, reference_ms in reference_intervals(annotated, waves, read).items():
         value = measures.get(name).value
         if value is not None and name in COMPARED:
             errors.setdefault(name, []).append(value - reference_ms)

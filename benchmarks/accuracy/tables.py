@@ -68,7 +68,10 @@ def render_tables(figures: WaveFigures, part: Part) -> str:
         _qtdb(figures),
         "### Intervals over all leads, LUDB",
         _INTERVALS_NOTE,
+        "As marked:",
         _intervals(figures.intervals, _IEC),
+        "Without the marks' own spread:",
+        _intervals(figures.without_spread, _IEC),
         "### Intervals over all leads, simulated",
         _SIMULATED_NOTE,
         "People:",
@@ -96,8 +99,10 @@ _QTDB_NOTE = (
 )
 _INTERVALS_NOTE = (
     "Reference: each lead's median over the beats of the leading group, then the second earliest "
-    "onset and the second latest end over the leads. Intervals that were withheld as too uncertain "
-    "are left out; the section on half-widths counts them."
+    "onset and the second latest end over the leads. Of many unsteady readings the outermost lie "
+    "too far out: the second table gives the same after the leads' medians were drawn together by "
+    "what the spread of the marks within each lead adds to theirs [Louis1984]. Intervals that were "
+    "withheld as too uncertain are left out; the section on half-widths counts them."
 )
 _SIMULATED_NOTE = (
     "Random adults, and beats written from half sines and triangles, with exact boundaries; other "

@@ -11,8 +11,8 @@ from couchside.measures.model import MeasureName
 
 # fmt: off
 WEIGHTS: dict[MeasureName, tuple[float, float, float, float]] = {
-    MeasureName.P_DURATION: (8.830, 0.901, 0.110, 1.303),
-    MeasureName.PR_INTERVAL: (9.872, 0.363, 1.107, 1.438),
+    MeasureName.P_DURATION: (5.657, 1.178, 0.095, 0.980),
+    MeasureName.PR_INTERVAL: (8.963, 1.263, 0.144, 1.108),
     MeasureName.QRS_DURATION: (27.126, 2.273, 1.463, 0.227),
     MeasureName.QT_INTERVAL: (27.100, 6.157, 0.007, 3.573),
     MeasureName.JT_INTERVAL: (16.194, 1.948, 0.002, 3.522),
@@ -20,8 +20,8 @@ WEIGHTS: dict[MeasureName, tuple[float, float, float, float]] = {
 """Constant in ms, leads, beats, noise."""
 
 FEW_LEADS_FACTORS: dict[MeasureName, float] = {
-    MeasureName.P_DURATION: 1.588,
-    MeasureName.PR_INTERVAL: 1.376,
+    MeasureName.P_DURATION: 2.022,
+    MeasureName.PR_INTERVAL: 1.503,
     MeasureName.QRS_DURATION: 1.300,
     MeasureName.QT_INTERVAL: 1.000,
     MeasureName.JT_INTERVAL: 1.347,

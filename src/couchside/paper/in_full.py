@@ -11,6 +11,7 @@ from couchside.paper.measure_words import (
     STANDING_WORDS,
     UNCHECKED_NOTE,
     describe_population,
+    format_half_width,
     format_limits,
     format_value,
     has_unchecked,
@@ -124,7 +125,7 @@ def _tell_measure(measured: Measured, *, is_quoted: bool) -> tuple[str, ...]:
     name = TABLE_NAMES[measured.name] + (f" {QUOTED}" if is_quoted else "")
     return (
         name,
-        format_value(measured),
+        f"{format_value(measured)} {format_half_width(measured)}".rstrip(),
         "" if measured.value is None else format_limits(limits),
         STANDING_WORDS[measured.standing],
         measured.reason or whose,

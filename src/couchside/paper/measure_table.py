@@ -13,6 +13,7 @@ from couchside.paper.measure_words import (
     UNCHECKED,
     UNCHECKED_NOTE,
     describe_population,
+    format_half_width,
     format_limits,
     format_value,
     has_unchecked,
@@ -30,7 +31,9 @@ _CONTINUED = "All measures with their limits stand on the next page."
 _JOINT = " · "
 _ROWS = 6
 _COLUMN_GAP_MM = 4.0
-_VALUE_MM = 35.0
+_VALUE_MM = 33.0
+_HALF_WIDTH_MM = 33.6
+_HALF_WIDTH_SIZE_MM = 2.0
 _LIMITS_MM = 52.0
 _UNCHECKED_MM = 52.4
 _STANDING_MM = 54.3
@@ -44,6 +47,7 @@ _NAMES_IN_ONE_LINE = TABLE_NAMES | {
 }
 """Each leans on the one before it, so that all fit."""
 
+_HALF_WIDTH_NOTE = "± holds nine times in ten."
 _NOTE_MARKS = "¹²³⁴⁵⁶⁷⁸⁹"
 
 
@@ -115,8 +119,17 @@ def _row(
             bold=stands_out,
             ink=Ink.TEXT if stands_out else Ink.QUIET_TEXT,
         ),
+        *_half_width_mark(measured, left_mm, y_mm),
         *_unchecked_mark(measured, left_mm, y_mm),
     ]
+
+
+def _half_width_mark(measured: Measured, left_mm: float, y_mm: float) -> list[Mark]:
+    """Beside the value, so that the units of all rows end at one place."""
+    words, size_mm = format_half_width(measured), _HALF_WIDTH_SIZE_MM
+    x_mm = left_mm + _HALF_WIDTH_MM
+    mark = Text(x_mm=x_mm, y_mm=y_mm, content=words, size_mm=size_mm, ink=Ink.QUIET_TEXT)
+    return [mark] if words else []
 
 
 def _unchecked_mark(measured: Measured, left_mm: float, y_mm: float) -> list[Mark]:
@@ -186,4 +199,5 @@ def _describe_tables(measures: Measures, rest: tuple[Measured, ...]) -> list[str
     )
     limits = f"Limits: {'; '.join(used)}" if used else "Limits: none were applied"
     footnote = f". {UNCHECKED_NOTE}" if has_unchecked(shown) else ""
-    return f"{_describe_choice(measures)} {limits}{footnote}".split()
+    width = _HALF_WIDTH_NOTE if any(format_half_width(each) for each in shown) else ""
+    return f"{_describe_choice(measures)} {width} {limits}{footnote}".split()

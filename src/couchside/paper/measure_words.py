@@ -28,6 +28,13 @@ def format_value(measured: Measured) -> str:
     )
 
 
+def format_half_width(measured: Measured) -> str:
+    """How far the value may be off, "" where none is known."""
+    if measured.value is None or measured.uncertainty is None:
+        return ""
+    return f"±{measured.uncertainty:.0f}"
+
+
 def format_limits(limits: Limits | None) -> str:
     """Both limits or the one that there is, without their unit."""
     if limits is None:

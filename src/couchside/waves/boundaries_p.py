@@ -16,10 +16,11 @@ from couchside.waves.agreement import Agreement
 from couchside.waves.bounds import BundleBounds, find_peaks
 from couchside.waves.combine import combine_edges
 from couchside.waves.edge_rules import P_OFFSET, P_ONSET
+from couchside.waves.edges import Uncrossed
 from couchside.waves.filters import SOFT_RATE_HZ, BoolArray, smooth_rows
 from couchside.waves.flutter import find_repeated
 from couchside.waves.model import FloatArray, IntArray
-from couchside.waves.smooth_waves import BEFORE, MS, measure_edges, pick_peak
+from couchside.waves.smooth_waves import BEFORE, MS, find_quiet_speed, measure_edges, pick_peak
 
 BUMP_MS = 48.0
 """A P wave bends most over about twice this time."""
@@ -34,11 +35,19 @@ _BEFORE_FIRST_MS = 20.0
 """The onset may lie so much before the earliest place of the peak."""
 _CLEAR_OF_T_MS = 40.0
 """Where the T wave before ends so long before the peak, the P wave starts after that end."""
+_LEAST_BEFORE_MS = 48.0
+"""With less room before its middle a P wave lies on the T wave before it, and nothing tells where
+it begins: at a newborn's 175 beats a minute and more. In sinus rhythm on the tuning recordings
+there are 100 or more."""
 _REACH_MS, _LIMIT_MS = 100.0, 150.0
+_TAIL_MS = 28.0
+"""What is steep so shortly after the T wave before belongs to its tail."""
 LEAST_AGREEMENT = 10.0
 """Power of the mean deflection over the power that the scatter of the beats leaves in a mean."""
 LEAST_AGREEMENT_ALONE = 40.0
 """The same for other bundles where the leading one has no P wave."""
+UNEVEN, LEAST_AGREEMENT_UNEVEN = 0.1, 40.0
+"""The same where RR changes from beat to beat by such a share of itself, as in fibrillation."""
 LEAST_UV = 10.0
 """Least mean deflection, rms over the leads."""
 
@@ -57,12 +66,15 @@ class Room:
         The P wave ends before this.
     rr : array
         Usual time to the next beat.
+    unevenness : array
+        How much RR usually changes from beat to beat, as a share of it.
     """
 
     earliest: FloatArray
     t_end: FloatArray
     qrs_onset: FloatArray
     rr: FloatArray
+    unevenness: FloatArray
 
 
 def find_p(
@@ -91,12 +103,14 @@ def find_p(
     qrs_onset = centre + np.rint(room.qrs_onset / MS).astype(np.int64)
     earliest = np.fmax(room.qrs_onset - _LONGEST_MS, room.earliest)
     first = np.maximum(centre + np.rint(earliest / MS).astype(np.int64), 1)
-    middle, found = locate_p(agreement, lead_weights, first, qrs_onset - round(_LAST_MS / MS))
+    last = qrs_onset - round(_LAST_MS / MS)
+    middle, found = locate_p(agreement, lead_weights, first, last, room.unevenness)
     found &= ~find_repeated(agreement, lead_weights, middle, room.rr)
     t_end = np.where(np.isnan(room.t_end), -np.inf, centre + room.t_end / MS)
     onset_after = first - round(_BEFORE_FIRST_MS / MS)
     clear = t_end < middle - _CLEAR_OF_T_MS / MS
     onset_after = np.where(clear, np.maximum(onset_after, t_end), onset_after).astype(np.int64)
+    found &= middle - onset_after >= _LEAST_BEFORE_MS / MS
     backward, forward = find_p_edges(smooth, lead_weights, middle, onset_after, qrs_onset)
     onset, overall_onset = combine_edges(backward, P_ONSET)
     offset, overall_offset = combine_edges(forward, P_OFFSET)
@@ -112,7 +126,11 @@ def find_p(
 
 
 def locate_p(
-    agreement: Agreement, lead_weights: FloatArray, first: IntArray, last: IntArray
+    agreement: Agreement,
+    lead_weights: FloatArray,
+    first: IntArray,
+    last: IntArray,
+    unevenness: FloatArray,
 ) -> tuple[IntArray, BoolArray]:
     """Middle of the P wave between two samples, and whether there is one, each (bundle,)."""
     power = np.einsum("bls,bls,l->bs", agreement.mean, agreement.mean, lead_weights)
@@ -120,7 +138,8 @@ def locate_p(
     height = np.take_along_axis(power, middle[:, None], axis=1)[:, 0]
     chance = np.take_along_axis(agreement.chance, middle[:, None], axis=1)[:, 0]
     ratio = height / np.maximum(chance, 1e-9)
-    there = peaked & (ratio > LEAST_AGREEMENT)
+    least = np.where(unevenness > UNEVEN, LEAST_AGREEMENT_UNEVEN, LEAST_AGREEMENT)
+    there = peaked & (ratio > least)
     there &= height > LEAST_UV**2 * lead_weights.sum()
     if not there[0]:
         there &= ratio > LEAST_AGREEMENT_ALONE
@@ -137,15 +156,18 @@ def find_p_edges(
     """What each yardstick says, backwards and forwards, each (bundle, lead + 1, yardstick)."""
     reach, limit = round(_REACH_MS / MS), round(_LIMIT_MS / MS)
     room, room_before = qrs_onset - middle, middle - onset_after
+    floor = find_quiet_speed(smooth, lead_weights, onset_after, qrs_onset)
     backward = measure_edges(
         smooth,
         lead_weights,
         middle,
-        np.clip(room_before, 4, reach),
+        np.clip(room_before - round(_TAIL_MS / MS), 4, reach),
         np.clip(room_before, 6, limit),
         shares=_SHARES,
         strong=_STRONG,
         direction=-1,
+        floor=floor,
+        uncrossed=Uncrossed.AT_LOWEST,
     )
     forward = measure_edges(
         smooth,
@@ -156,5 +178,7 @@ def find_p_edges(
         shares=_SHARES,
         strong=_STRONG,
         direction=1,
+        floor=floor,
+        uncrossed=Uncrossed.AT_LOWEST,
     )
     return backward, forward

@@ -182,7 +182,21 @@ def _room_for_p(
     crowded = np.fmax(peak_ms + _AFTER_T_PEAK_MS, qrs.overall_onset - _USUAL_P_MS)
     earliest = np.where(np.isnan(end_ms), np.nan, np.fmin(end_ms + _AFTER_T_MS, crowded))
     rr_ms = _usual_distance(beats, bundles)
-    return boundaries_p.Room(earliest=earliest, t_end=end_ms, qrs_onset=qrs.overall_onset, rr=rr_ms)
+    return boundaries_p.Room(
+        earliest=earliest,
+        t_end=end_ms,
+        qrs_onset=qrs.overall_onset,
+        rr=rr_ms,
+        unevenness=_unevenness(beats, bundles),
+    )
+
+
+def _unevenness(beats: IntArray, bundles: list[IntArray]) -> FloatArray:
+    """How much RR usually changes from one to the next in each bundle, as a share of RR."""
+    gaps = np.diff(beats).astype(np.float64)
+    changes = np.zeros(beats.shape[0])
+    changes[1:-1] = np.abs(np.diff(gaps)) / np.maximum(gaps[:-1], gaps[1:])
+    return np.array([np.median(changes[members]) for members in bundles])
 
 
 def _seen_from_next(beats: IntArray, times_ms: FloatArray) -> FloatArray:

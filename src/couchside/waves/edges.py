@@ -7,10 +7,19 @@ the speed of the signal; its last row here is the one made of all leads together
 
 from __future__ import annotations
 
+from enum import StrEnum
+
 import numpy as np
 
 from couchside.waves.filters import BoolArray
 from couchside.waves.model import FloatArray, IntArray
+
+
+class Uncrossed(StrEnum):
+    """Where a curve is taken to end that does not fall below a level."""
+
+    AT_LIMIT = "at the limit"
+    AT_LOWEST = "where it is lowest, as between two waves that run into one another"
 
 
 def cut_outward(rows: FloatArray, starts: IntArray, count: int, *, direction: int) -> FloatArray:
@@ -44,8 +53,9 @@ def find_crossings(
     shares: tuple[float, ...],
     strong: float,
     floor: FloatArray | float = 0.0,
+    uncrossed: Uncrossed = Uncrossed.AT_LIMIT,
 ) -> FloatArray:
-    """How far out a curve falls for good below shares of its largest value.
+    """How far out a curve first falls below shares of its largest value.
 
     Parameters
     ----------
@@ -54,13 +64,15 @@ def find_crossings(
     reach : integer array of shape (bundle,)
         The wave's last slope lies within so many samples.
     limit : integer array of shape (bundle,)
-        The wave ends within so many samples, at the latest there.
+        The wave ends within so many samples.
     shares : tuple of float
         Shares of the largest value within reach.
     strong : float
         Share that marks the outermost slope, from which the search for the end starts.
     floor : array of shape (bundle, row) or float
         Level that the curve keeps where there is no wave.
+    uncrossed : Uncrossed
+        Where a curve ends that does not fall so low within the limit.
 
     Returns
     -------
@@ -74,8 +86,12 @@ def find_crossings(
     height = np.maximum(largest - floor, 0.0)
     levels = height[:, :, None] * np.array(shares) + np.asarray(floor)[..., None]
     beyond = times > steep[:, :, None]
+    beyond &= times <= limit[:, None, None]
     below = (windows[:, :, None, :] < levels[..., None]) & beyond[:, :, None, :]
-    return _interpolate(windows, below, levels, limit)
+    if uncrossed is Uncrossed.AT_LIMIT:
+        return _interpolate(windows, below, levels, np.broadcast_to(limit[:, None], steep.shape))
+    lowest = np.argmin(np.where(beyond, windows, np.inf), axis=2)
+    return _interpolate(windows, below, levels, np.maximum(lowest, steep))
 
 
 def find_outermost(windows: FloatArray, level: FloatArray) -> IntArray:
@@ -115,7 +131,7 @@ _BEYOND = 10
 
 
 def _interpolate(
-    windows: FloatArray, below: BoolArray, levels: FloatArray, limit: IntArray
+    windows: FloatArray, below: BoolArray, levels: FloatArray, otherwise: IntArray
 ) -> FloatArray:
     """First sample below each level, moved back to where the curve crosses it."""
     first = np.argmax(below, axis=3)
@@ -123,4 +139,4 @@ def _interpolate(
     under = np.take_along_axis(windows, first, axis=2)
     over = np.take_along_axis(windows, np.maximum(first - 1, 0), axis=2)
     back = np.clip((levels - under) / np.maximum(over - under, 1e-12), 0.0, 1.0)
-    return np.minimum(np.where(found, first - back, np.inf), limit[:, None, None])
+    return np.where(found, first - back, otherwise[:, :, None])

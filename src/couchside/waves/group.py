@@ -26,6 +26,9 @@ SAME_SHAPE = 0.9
 """Least correlation over all leads between beats of one group."""
 SAMPLE_OF_BEATS = 150
 """Seeds of groups are sought among so many beats, spread over the recording."""
+MOST_GROUPS = 30
+"""Beats that are left after so many groups stand alone: in noise each is like no other, and to
+compare every one with all would take minutes. A choice of this project."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -80,11 +83,13 @@ def group_beats(
     groups = np.full(beats.shape[0], -1, dtype=np.int64)
     shifts = np.zeros(beats.shape[0])
     number = 0
-    while (left := np.flatnonzero(groups < 0)).size:
+    while (left := np.flatnonzero(groups < 0)).size and number < MOST_GROUPS:
         members, lags = _find_group(wide[left], lag // 2)
         groups[left[members]] = number
         shifts[left[members]] = lags[members] * 2
         number += 1
+    groups[left] = number + np.arange(left.size)
+    number += left.size
     order = np.argsort(-np.bincount(groups, minlength=number), kind="stable")
     rank = np.empty_like(order)
     rank[order] = np.arange(order.shape[0])

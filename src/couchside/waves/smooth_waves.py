@@ -5,13 +5,21 @@ from __future__ import annotations
 import numpy as np
 
 from couchside.waves.bounds import add_all_leads_row
-from couchside.waves.edges import cut_outward, find_corner, find_crossings, find_outermost
+from couchside.waves.edges import (
+    Uncrossed,
+    cut_outward,
+    find_corner,
+    find_crossings,
+    find_outermost,
+)
 from couchside.waves.filters import SOFT_RATE_HZ, BoolArray
 from couchside.waves.model import FloatArray, IntArray
 
 MS = 1000.0 / SOFT_RATE_HZ
 BEFORE, AFTER = round(600.0 / MS), round(900.0 / MS)
 """Averages for P and T hold so many samples around the detection point."""
+
+QUIET_QUANTILE = 0.2
 
 
 def measure_edges(
@@ -24,6 +32,8 @@ def measure_edges(
     shares: tuple[float, ...],
     strong: float,
     direction: int,
+    floor: FloatArray | float = 0.0,
+    uncrossed: Uncrossed = Uncrossed.AT_LIMIT,
 ) -> FloatArray:
     """Crossings of the speed and the corner of a smooth wave, shape (bundle, lead + 1, yardstick).
 
@@ -37,15 +47,19 @@ def measure_edges(
         Where the windows start.
     reach, limit : integer arrays of shape (bundle,)
         The last slope, and the boundary, lie within so many samples.
-    shares, strong
+    shares, strong, uncrossed
         See `find_crossings`.
     direction : int
         1 for the end, -1 for the onset.
+    floor : array of shape (bundle, lead + 1) or float
+        Speed that each row keeps where there is no wave.
     """
     count = int(limit.max()) + 1
     rows = cut_outward(smooth, middle, count + 1, direction=direction)
     curves = add_all_leads_row(np.abs(np.diff(rows, axis=2)), lead_weights)
-    crossings = find_crossings(curves, reach, limit, shares=shares, strong=strong)
+    crossings = find_crossings(
+        curves, reach, limit, shares=shares, strong=strong, floor=floor, uncrossed=uncrossed
+    )
     inside = np.where(np.arange(count) < reach[:, None, None], curves, 0.0)
     steep = find_outermost(inside, strong * inside.max(axis=2))
     at_lead = np.take_along_axis(rows, steep[:, :-1, None], axis=2)
@@ -54,6 +68,21 @@ def measure_edges(
     common = add_all_leads_row(np.abs(rows - at_common)[:, :, :count], lead_weights)[:, -1:]
     corner = find_corner(np.concatenate((own, common), axis=1), steep, limit)
     return np.concatenate((crossings, corner[:, :, None]), axis=2)
+
+
+def find_quiet_speed(
+    smooth: FloatArray, lead_weights: FloatArray, first: IntArray, last: IntArray
+) -> FloatArray:
+    """Speed that each row keeps between two samples outside its waves, shape (bundle, lead + 1)."""
+    curves = add_all_leads_row(np.abs(np.diff(smooth, axis=2)), lead_weights)
+    times = np.arange(curves.shape[2])
+    inside = (times >= first[:, None]) & (times < last[:, None])
+    ordered = np.sort(np.where(inside[:, None, :], curves, np.inf), axis=2)
+    place = (QUIET_QUANTILE * (inside.sum(axis=1) - 1)).astype(np.int64)
+    quiet: FloatArray = np.take_along_axis(ordered, np.maximum(place, 0)[:, None, None], axis=2)[
+        :, :, 0
+    ]
+    return np.where(np.isfinite(quiet), quiet, 0.0)
 
 
 def bend_rows(rows: FloatArray, half: int) -> FloatArray:

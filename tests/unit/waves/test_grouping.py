@@ -5,7 +5,9 @@ from typing import Any
 
 import numpy as np
 
+from couchside.recording import Recording
 from couchside.waves import delineate
+from couchside.waves.group import MOST_GROUPS
 
 WriteEcg = Callable[..., Any]
 
@@ -33,3 +35,21 @@ def test_wide_beats_have_their_own_boundaries(write_ecg: WriteEcg) -> None:
     width_ms = (waves.qrs.offset - waves.qrs.onset)[1] * 2.0
     assert (width_ms[[3, 7]] > width_ms[[2, 4, 5, 6, 8]].max() + 40.0).all()
     assert np.isnan(waves.p.onset[:, [3, 7]]).all()
+
+
+def test_beats_that_are_like_no_other_stand_alone_and_soon() -> None:
+    chance = np.random.default_rng(5)
+    times = np.arange(60_000)
+    beats = np.arange(200, 59_800, 250)
+    samples = chance.normal(0.0, 2.0, (3, times.size))
+    for beat in beats:
+        samples[:, beat - 20 : beat + 20] += 900.0 * chance.standard_normal((3, 40))
+    recording = Recording(leads=("I", "II", "V2"), microvolts=samples, rate_hz=500.0)
+
+    waves = delineate(recording)
+
+    sizes = np.bincount(waves.beat_groups)
+    assert waves.beat_count > 200
+    assert sizes.size > MOST_GROUPS
+    assert (sizes[MOST_GROUPS:] == 1).all()
+    assert (np.diff(sizes) <= 0).all()
