@@ -45,10 +45,7 @@ def _windows(signals: Signals, band: Band) -> FloatArray:
 
 SCORES: dict[str, tuple[str, Callable[[Signals], FloatArray]]] = {
     "baseline_drift": ("wander, standard deviation", _drift),
-    "static_noise": (
-        "tremor and mains, 25th centile of the windows, times its mean over the leads",
-        _static,
-    ),
+    "static_noise": ("tremor and mains, 25th centile of windows, times its mean of leads", _static),
     "burst_noise": ("tremor, largest window", _burst),
 }
 
