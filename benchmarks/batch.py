@@ -14,7 +14,9 @@ import couchside
 
 CORES = 2
 GOAL_PER_S = 150.0
-_CHUNK = 10
+_CHUNK = 25
+_THREADS_SETTINGS = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
+"""Each worker has one core; threads of its own would take turns on it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,8 +46,11 @@ def time_batch(paths: Sequence[Path], count: int) -> Batch:
     """
     cores = min(CORES, os.cpu_count() or 1)
     queue = [str(paths[number % len(paths)]) for number in range(count)]
-    with ProcessPoolExecutor(cores, mp_context=get_context("spawn")) as workers:
-        list(workers.map(check_file, queue[: 4 * cores]))
+    os.environ.update(dict.fromkeys(_THREADS_SETTINGS, "1"))
+    with ProcessPoolExecutor(
+        cores, mp_context=get_context("spawn"), initializer=check_file, initargs=(queue[0],)
+    ) as workers:
+        list(workers.map(check_file, queue[: 8 * cores]))
         start = time.perf_counter()
         checked = sum(workers.map(check_file, queue, chunksize=_CHUNK))
         seconds = time.perf_counter() - start

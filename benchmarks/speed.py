@@ -1,8 +1,10 @@
 """How long the check of one 10 s, 500 Hz, 12-lead recording takes, warm, by stage.
 
 The recordings are simulated, good and bad in turn, so that no stage can live on one lucky case.
-Then how many a second a batch gets through, and what a general-purpose toolbox takes for the same
-beats and boundaries.
+Stages are timed one by one on one core and in processor time, so that what else the machine does
+adds little to them; the medians tell the usual case, the least of each the undisturbed one. Then
+how long the command takes to start and answer, how many recordings a second a batch gets through,
+and what a general-purpose toolbox takes for the same beats and boundaries.
 """
 
 from __future__ import annotations
@@ -29,7 +31,7 @@ from couchside.measures import measure
 from couchside.recording import Recording
 from couchside.simulate import demo_round, random_scenario, simulate
 
-GOAL_MS = 40.0
+GOAL_MS = 10.0
 LEAST_RUNS = 50
 WARM_UP_RUNS = 12
 COLD_RUNS = 7
@@ -39,22 +41,23 @@ STEP_UV = 2.5
 PEOPLE = 100
 
 READ = "read (WFDB, two files)"
-DELINEATE = "delineate"
-MEASURE = "measure"
-QUALITY = "quality (the check less the two above)"
+WAVES = "waves: beats and boundaries"
+MEASURES = "measures"
+QUALITY = "quality: the check less the two above"
 CHECK = "whole check"
 RENDER = "render to PDF"
-COLD_START = "cold start: couchside check, a new process"
+COLD_START = "cold start: `couchside check`, a new process"
 
 Result = TypeVar("Result")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Timing:
-    """Wall-clock time of one stage over all runs."""
+    """Processor time of one stage over all runs."""
 
     stage: str
     median_ms: float
+    least_ms: float
     percentile_95_ms: float
     runs: int
 
@@ -71,13 +74,15 @@ def main(arguments: Sequence[str]) -> int:
             write_wfdb(recording, Path(folder, f"case{number}.hea"))
             for number, recording in enumerate(cases)
         ]
-        timings = [*time_stages(paths, asked.runs), time_cold_start(paths[0])]
+        timings = time_stages(paths, asked.runs)
+        cold_start, cold_start_s = time_cold_start(paths[0])
     print(_describe_circumstances(len(paths)))
-    print(make_table(timings))
+    print(make_table([*timings, cold_start]))
     took_ms = {each.stage: each.median_ms for each in timings}
     met = took_ms[CHECK] <= GOAL_MS
     print(f"Goal for the whole check: {GOAL_MS:g} ms (median); {'met' if met else 'NOT met'}.")
     print(f"The whole check takes {took_ms[CHECK] / took_ms[READ]:.1f} times as long as reading.")
+    print(f"`couchside check` answers after {cold_start_s:.2f} s by the clock (median).")
     print(describe_batch(batch))
     print(compare_with_toolbox(cases))
     return 0 if met else 1
@@ -93,29 +98,51 @@ def time_stages(paths: Sequence[Path], runs: int) -> list[Timing]:
         times = [_time_one(paths[run % len(paths)]) for run in range(runs)]
     finally:
         gc.enable()
-    return [_sum_up(stage, (each[stage] for each in times)) for stage in times[0]]
+    timings = {stage: _sum_up(stage, (each[stage] for each in times)) for stage in times[0]}
+    timings[QUALITY] = replace(timings[QUALITY], least_ms=_find_least_left(timings))
+    return list(timings.values())
 
 
-def time_cold_start(path: Path) -> Timing:
-    """The command as a person runs it, interpreter and imports included."""
+def _find_least_left(timings: dict[str, Timing]) -> float:
+    """Of a difference the least says nothing: chance is in all three; so from the least of each."""
+    return timings[CHECK].least_ms - timings[WAVES].least_ms - timings[MEASURES].least_ms
+
+
+def time_cold_start(path: Path) -> tuple[Timing, float]:
+    """The command as a person runs it, interpreter and imports included; and its median by clock.
+
+    The first run, which may still write compiled modules, is left out.
+    """
+    times = [_run_command(path) for _ in range(COLD_RUNS + 1)][1:]
+    timing = _sum_up(COLD_START, (processor_ms for processor_ms, _ in times))
+    return timing, float(np.median([clock_s for _, clock_s in times]))
+
+
+def _run_command(path: Path) -> tuple[float, float]:
+    """Processor time in ms, and seconds by the clock."""
+    before, start = os.times(), time.perf_counter()
     command = [sys.executable, "-m", "couchside", "check", str(path)]
-
-    def run() -> None:
-        ended = subprocess.run(command, capture_output=True, check=False)
-        if ended.returncode not in {0, 1}:
-            raise RuntimeError(ended.stderr.decode())
-
-    run()
-    return _sum_up(COLD_START, (_take_time(run)[0] for _ in range(COLD_RUNS)))
+    ended = subprocess.run(command, capture_output=True, check=False)
+    if ended.returncode not in {0, 1}:
+        raise RuntimeError(ended.stderr.decode())
+    after, clock_s = os.times(), time.perf_counter() - start
+    processor_s = (after.children_user - before.children_user) + (
+        after.children_system - before.children_system
+    )
+    return 1000.0 * processor_s, clock_s
 
 
 def make_table(timings: Iterable[Timing]) -> str:
     """The timings as a Markdown table."""
     rows = [
-        f"| {each.stage} | {each.median_ms:.1f} | {each.percentile_95_ms:.1f} | {each.runs} |"
+        f"| {each.stage} | {each.median_ms:.1f} | {each.least_ms:.1f} | "
+        f"{each.percentile_95_ms:.1f} | {each.runs} |"
         for each in timings
     ]
-    head = ["| stage | median, ms | 95th percentile, ms | runs |", "|---|---:|---:|---:|"]
+    head = [
+        "| stage | median, ms | least, ms | 95th percentile, ms | runs |",
+        "|---|---:|---:|---:|---:|",
+    ]
     return "\n".join([*head, *rows])
 
 
@@ -142,8 +169,8 @@ def _time_one(path: Path) -> dict[str, float]:
     render_ms, _ = _take_time(lambda: couchside.render(recording, assessment).pdf())
     return {
         READ: read_ms,
-        DELINEATE: delineate_ms,
-        MEASURE: measure_ms,
+        WAVES: delineate_ms,
+        MEASURES: measure_ms,
         QUALITY: check_ms - delineate_ms - measure_ms,
         CHECK: check_ms,
         RENDER: render_ms,
@@ -151,9 +178,9 @@ def _time_one(path: Path) -> dict[str, float]:
 
 
 def _take_time(work: Callable[[], Result]) -> tuple[float, Result]:
-    start = time.perf_counter()
+    start = time.process_time()
     result = work()
-    return 1000.0 * (time.perf_counter() - start), result
+    return 1000.0 * (time.process_time() - start), result
 
 
 def _sum_up(stage: str, times_ms: Iterable[float]) -> Timing:
@@ -161,6 +188,7 @@ def _sum_up(stage: str, times_ms: Iterable[float]) -> Timing:
     return Timing(
         stage=stage,
         median_ms=float(np.median(taken)),
+        least_ms=float(taken.min()),
         percentile_95_ms=float(np.percentile(taken, 95)),
         runs=taken.size,
     )
@@ -209,7 +237,7 @@ def _stay_on_one_core() -> None:
 def _describe_circumstances(case_count: int) -> str:
     return (
         f"Couchside {couchside.__version__}, Python {platform.python_version()}, "
-        f"NumPy {np.__version__}, {platform.machine()}, one core, one thread.\n"
+        f"NumPy {np.__version__}, {platform.machine()}, one core, one thread, processor time.\n"
         f"{case_count} simulated recordings of {DURATION_S:g} s, {RATE_HZ:g} Hz, 12 leads in turn, "
         f"warm after {WARM_UP_RUNS} runs.\n"
     )

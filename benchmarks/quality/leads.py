@@ -31,7 +31,8 @@ def _drift(signals: Signals) -> FloatArray:
 def _static(signals: Signals) -> FloatArray:
     level = np.hypot(_windows(signals, Band.MUSCLE), _windows(signals, Band.MAINS))
     quantile: FloatArray = np.nanquantile(level, 0.25, axis=1)
-    return quantile * quantile.mean()
+    scaled: FloatArray = quantile * quantile.mean()
+    return scaled
 
 
 def _burst(signals: Signals) -> FloatArray:

@@ -59,8 +59,9 @@ def find_qrs_edges(averages: FloatArray, lead_weights: FloatArray) -> tuple[Floa
     backward, forward = [], []
     for edge_hz in _SMOOTHING_HZ:
         smooth = smooth_rows(averages, edge_hz, ANALYSIS_RATE_HZ)
-        speed = np.abs(smooth[:, :, 2:] - smooth[:, :, :-2])
-        curves = add_all_leads_row(np.pad(speed, ((0, 0), (0, 0), (1, 1))), lead_weights)
+        speed = np.zeros_like(smooth)
+        np.abs(smooth[:, :, 2:] - smooth[:, :, :-2], out=speed[:, :, 1:-1])
+        curves = add_all_leads_row(speed, lead_weights)
         floor = _find_floor(curves)
         backward.append(_cross(curves, floor, -1, _ONSET_LIMIT_MS))
         forward.append(_cross(curves, floor, 1, _OFFSET_LIMIT_MS))

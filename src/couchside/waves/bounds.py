@@ -52,6 +52,9 @@ def hold_between(bounds: BundleBounds, first_ms: FloatArray, last_ms: FloatArray
 
 def median_of_known(values: FloatArray) -> FloatArray:
     """Median along the first axis of what is not NaN; NaN where half or more are NaN."""
+    if values.shape[0] == 1:
+        only: FloatArray = values[0]
+        return only
     ordered = np.sort(values, axis=0)
     known = np.isfinite(values).sum(axis=0)
     low, high = np.maximum(known - 1, 0) // 2, known // 2

@@ -17,6 +17,7 @@ from couchside.waves.bounds import (
 from couchside.waves.bundles import average_bundle
 from couchside.waves.filters import ANALYSIS_RATE_HZ, soften
 from couchside.waves.following import Following, WaveWindow, follow_waves
+from couchside.waves.medians import median_of_rows
 from couchside.waves.model import FloatArray, IntArray
 from couchside.waves.smooth_waves import AFTER, BEFORE, bend_rows
 
@@ -134,9 +135,9 @@ def _remove_qrs(
 def _usual_distance(beats: IntArray, bundles: list[IntArray]) -> FloatArray:
     """Usual time to the next beat in each bundle, ms."""
     gaps = np.diff(beats) * MS
-    usual = float(np.median(gaps)) if gaps.size else 1000.0
+    usual = float(median_of_rows(gaps)) if gaps.size else 1000.0
     after = np.concatenate((gaps, [usual]))
-    return np.array([np.median(after[members]) for members in bundles])
+    return np.array([median_of_rows(after[members]) for members in bundles])
 
 
 def _follow_t(

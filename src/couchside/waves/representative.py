@@ -9,6 +9,7 @@ from couchside.waves.beats_and_waves import BeatsAndWaves
 from couchside.waves.bounds import BundleBounds, median_of_known, middle_of_rows
 from couchside.waves.bundle_waves import BundleWaves
 from couchside.waves.bundles import average_bundle
+from couchside.waves.medians import median_of_rows
 from couchside.waves.model import (
     FloatArray,
     GlobalBounds,
@@ -71,7 +72,7 @@ def make_representative(recording: Recording, found: BeatsAndWaves) -> Represent
 def _find_peak(found: BeatsAndWaves, leading: list[int], per_ms: float) -> int:
     """From where the beats were detected to the middle one of the leads' QRS peaks, in samples."""
     peaks_ms = middle_of_rows(found.waves.qrs.peak[leading])
-    return round(float(np.median(peaks_ms)) * per_ms)
+    return round(float(median_of_rows(peaks_ms)) * per_ms)
 
 
 def _choose_beats(found: BeatsAndWaves) -> IntArray:
