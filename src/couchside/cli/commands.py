@@ -13,18 +13,15 @@ from typing import Annotated
 import typer
 
 from couchside.cli.application import app, print_version
+from couchside.cli.audit import audit
 from couchside.cli.compare import compare
-from couchside.cli.options import Paper, Rate, SheetOfPdf, Unit, choose_sheet, make_hints
+from couchside.cli.options import Paper, Port, Rate, SheetOfPdf, Unit, choose_sheet, make_hints
+from couchside.cli.serve import serve
 from couchside.cli.strip import strip
 from couchside.errors import InvalidInput
 from couchside.recording import ColourCode
 
 __all__ = ["app", "run"]
-
-Port = Annotated[
-    int,
-    typer.Option("--port", min=0, max=65535, help="Port on this machine; 0 takes any free one."),
-]
 
 
 @app.command(short_help="Keep it, keep it with a remark, or record again, and why.")
@@ -183,35 +180,8 @@ def policy() -> None:
     typer.echo(get_shipped_text(), nl=False)
 
 
-@app.command()
-def serve(
-    *,
-    data: Annotated[
-        Path | None,
-        typer.Option(
-            "--data",
-            metavar="FOLDER",
-            readable=False,
-            help="Where everything is filed; by default this user's data folder.",
-            show_default=False,
-        ),
-    ] = None,
-    port: Port = 8377,
-    inbox: Annotated[
-        Path | None,
-        typer.Option(
-            "--inbox",
-            metavar="FOLDER",
-            readable=False,
-            help="A folder to watch: each recording put into it is received.",
-            show_default=False,
-        ),
-    ] = None,
-) -> None:
-    """Serve the pages, on this machine alone, until Ctrl-C."""
-    from couchside.cli.serve_command import run_serve  # noqa: PLC0415
-
-    raise typer.Exit(run_serve(data=data, port=port, inbox=inbox))
+app.command(short_help="Serve the pages until Ctrl-C.")(serve)
+app.command(short_help="Check the audit trail's chain, or print its last entries.")(audit)
 
 
 @app.command()

@@ -1,8 +1,7 @@
-"""`couchside serve` and `couchside demo`: the pages, on this machine alone."""
+"""`couchside serve` and `couchside demo`: the pages."""
 
 from __future__ import annotations
 
-import getpass
 import os
 import signal
 import sys
@@ -10,25 +9,33 @@ import tempfile
 import webbrowser
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from functools import partial
 from pathlib import Path
 
-from platformdirs import user_cache_path, user_data_path
+from platformdirs import user_cache_path
 
+from couchside.cli.data_folder import get_data_folder, get_person
 from couchside.cli.exits import ExitCode
 from couchside.errors import InvalidInput
-from couchside.service import open_desk, prepare_demo
+from couchside.service import Desk, open_desk, prepare_demo
+from couchside.service.inviting import invite_first
+from couchside.service.playing import prepare_cast
+from couchside.store.folder_lock import hold_folder
+from couchside.web.entrance import ServeWish, make_entrance
 from couchside.web.server import check_port, serve
 
 
-def run_serve(*, data: Path | None, port: int, inbox: Path | None) -> ExitCode:
+def run_serve(*, data: Path | None, database: str, wish: ServeWish, inbox: Path | None) -> ExitCode:
     """Serve the department's own data until Ctrl-C."""
+    make_entrance(wish)
     if inbox is not None and not inbox.is_dir():
         raise InvalidInput(f"there is no folder {inbox} to watch; make it first, or name another")
-    folder = _make_folder(data or user_data_path("couchside"))
-    with closing(open_desk(folder, who=_get_person())) as desk:
+    folder = _make_folder(get_data_folder(data))
+    with hold_folder(folder), closing(_open_desk(folder, database)) as desk:
         _tell(f"Data in {folder}.")
+        code = invite_first(desk)
         with _ends_by_ctrl_c():
-            serve(desk, port=port, inbox=inbox, when_ready=_tell_address)
+            serve(desk, wish, inbox=inbox, when_ready=partial(_tell_where, wish, code))
     return ExitCode.DONE
 
 
@@ -36,12 +43,21 @@ def run_demo(*, data: Path | None, port: int, opens_browser: bool) -> ExitCode:
     """Serve a round of simulated patients until Ctrl-C; its data goes with it unless kept."""
     check_port(port)
     when_ready = _tell_address_and_open if opens_browser else _tell_address
-    with _demo_folder(data) as folder, closing(open_desk(folder, who="demo")) as desk:
+    with (
+        _demo_folder(data) as folder,
+        hold_folder(folder),
+        closing(open_desk(folder, who="demo")) as desk,
+    ):
         _tell("Preparing a round of simulated patients in an invented clinic …")
+        prepare_cast(desk)
         prepare_demo(desk)
         with _ends_by_ctrl_c():
-            serve(desk, port=port, when_ready=when_ready)
+            serve(desk, ServeWish(port=port), is_demo=True, when_ready=when_ready)
     return ExitCode.DONE
+
+
+def _open_desk(folder: Path, database: str) -> Desk:
+    return open_desk(folder, who=get_person(), database=database)
 
 
 @contextmanager
@@ -64,14 +80,6 @@ def _make_folder(folder: Path) -> Path:
     return folder
 
 
-def _get_person() -> str:
-    """Who the audit trail names until there is a sign-in: whoever started the server."""
-    try:
-        return getpass.getuser()
-    except (KeyError, OSError):
-        return "somebody at this machine"
-
-
 @contextmanager
 def _ends_by_ctrl_c() -> Iterator[None]:
     """Ctrl-C, or being told to terminate, is how serving ends well."""
@@ -82,6 +90,18 @@ def _ends_by_ctrl_c() -> Iterator[None]:
         _tell("Stopped.")
     finally:
         signal.signal(signal.SIGTERM, before)
+
+
+def _tell_where(wish: ServeWish, code: str | None, address: str) -> None:
+    if make_entrance(wish).is_this_machine_only:
+        _tell_address(address)
+    else:
+        _tell(f"Couchside is at {address}. Ctrl-C stops it.")
+    if code is not None:
+        _tell(
+            "Nobody has an account yet. Make the first administrator's within an hour, once, at "
+            f"{address}/link/{code}"
+        )
 
 
 def _tell_address(address: str) -> None:

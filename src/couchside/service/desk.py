@@ -10,6 +10,7 @@ from pathlib import Path
 from couchside.errors import InvalidInput
 from couchside.service.readings import RecentReadings
 from couchside.store import Store, open_store
+from couchside.store.engines import parse_database_url
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -22,6 +23,10 @@ class Desk:
         Database and vault.
     who : str
         The person, or the part of Couchside, that the audit trail names.
+    account : str
+        The sign-in name of that person; empty where nobody signed in.
+    address : str
+        The machine from which that person works; empty where it is this one's own doing.
     clock : callable
         Gives the time now, with a zone.
     zone : tzinfo or None
@@ -35,6 +40,8 @@ class Desk:
     clock: Callable[[], datetime]
     zone: tzinfo | None = None
     readings: RecentReadings = field(default_factory=RecentReadings)
+    account: str = ""
+    address: str = ""
 
     def __post_init__(self) -> None:
         if not self.who.strip():
@@ -80,18 +87,25 @@ class Desk:
         """Where everything is filed, and where the department's own tables lie."""
         return self.store.vault.folder.parent
 
-    def with_person(self, who: str) -> Desk:
+    def with_person(self, who: str, *, account: str = "", address: str = "") -> Desk:
         """The same desk with another person at it."""
-        return replace(self, who=who)
+        return replace(self, who=who, account=account, address=address)
 
     def close(self) -> None:
         """Let go of the database."""
         self.store.close()
 
 
-def open_desk(data_folder: Path, *, who: str, zone: tzinfo | None = None) -> Desk:
-    """Open the store in a folder, made and brought up to date where needed, and sit down at it."""
-    return Desk(store=open_store(data_folder), who=who, clock=_now, zone=zone)
+def open_desk(
+    data_folder: Path, *, who: str, zone: tzinfo | None = None, database: str = ""
+) -> Desk:
+    """Open the store in a folder, made and brought up to date where needed, and sit down at it.
+
+    `database` is the address of a PostgreSQL database; where it is empty, the database is a file in
+    the folder. Raises InvalidInput and StoreError.
+    """
+    url = parse_database_url(database) if database else None
+    return Desk(store=open_store(data_folder, url), who=who, clock=_now, zone=zone)
 
 
 def _check_year(day: date) -> None:

@@ -1,14 +1,25 @@
-"""The audit trail: who did what to what, written in the same transaction as the deed."""
+"""The audit trail: who did what to what, written in the same transaction as the deed.
+
+Each entry holds the SHA-256 of the one before it. Writers take turns, so the chain never forks.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
 from enum import StrEnum
 
 from sqlalchemy.orm import Session
 
 from couchside.service.desk import Desk
-from couchside.store.queries.trail import find_newest_entry_id
+from couchside.store.chain import BEGINNING, Break, Link, find_break, hash_link
+from couchside.store.queries.trail import (
+    find_newest_change_id,
+    get_end_of_chain,
+    list_last_entries,
+    read_chain,
+)
 from couchside.store.tables import AuditEntryRow
 
 
@@ -32,6 +43,16 @@ class Deed(StrEnum):
     PROBLEM_SET_ASIDE = "set aside"
     EXPORTED = "exported"
     SETTINGS_CHANGED = "changed"
+    VIEWED = "viewed"
+    SIGNED_IN = "signed in"
+    SIGN_IN_REFUSED = "was refused sign-in"
+    SIGNED_OUT = "signed out"
+    UNLOCK_REFUSED = "was refused unlocking"
+    ACCOUNT_ADDED = "added"
+    ACCOUNT_CHANGED = "changed account"
+    PASSWORD_CHANGED = "changed password"  # noqa: S105 - a deed, no password
+    PIN_CHANGED = "changed PIN"
+    LINK_MADE = "made a one-time link"
 
 
 class Subject(StrEnum):
@@ -44,12 +65,39 @@ class Subject(StrEnum):
     PATIENT = "patient"
     PROBLEM = "arrival problem"
     SETTINGS = "settings"
+    ROUND = "round"
+    ACCOUNT = "account"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrailEntry:
+    """One thing that was done, as it is shown."""
+
+    number: int
+    at: datetime
+    who: str
+    account: str
+    address: str
+    what: str
+    subject_kind: str
+    subject_id: str
+    detail: Mapping[str, object]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrailCheck:
+    """What the check of the chain found: `broken` is the first entry that does not hold."""
+
+    count: int
+    end_sha256: str
+    broken: Break | None
+    holds_noted: bool | None
 
 
 def get_change_mark(desk: Desk) -> int:
-    """A number that is another one whenever anything was done since."""
+    """A number that is another one whenever anything was done since; looking is no doing."""
     with desk.store.reading() as session:
-        return find_newest_entry_id(session) or 0
+        return find_newest_change_id(session, looking=Deed.VIEWED.value) or 0
 
 
 def write_trail(
@@ -62,13 +110,83 @@ def write_trail(
     detail: Mapping[str, object] | None = None,
 ) -> None:
     """Add an entry; it stands if and only if the session's changes stand."""
-    session.add(
-        AuditEntryRow(
-            at=desk.now(),
-            who=desk.who,
-            what=deed.value,
-            subject_kind=subject.value,
-            subject_id=str(subject_id),
-            detail=dict(detail or {}),
-        )
+    session.flush()  # the entry follows whatever this session has written before
+    link = Link(
+        number=0,
+        at=desk.now(),
+        who=desk.who,
+        account=desk.account,
+        address=desk.address,
+        what=deed.value,
+        subject_kind=subject.value,
+        subject_id=str(subject_id),
+        detail=dict(detail or {}),
+        previous_sha256=get_end_of_chain(session),
+    )
+    session.add(_make_row(replace(link, sha256=hash_link(link))))
+    session.flush()
+
+
+def check_trail(desk: Desk, *, noted_sha256: str = "") -> TrailCheck:
+    """Walk the whole chain; a digest noted earlier must be in it, or entries were cut off."""
+    walk = _Walk(noted_sha256)
+    with desk.store.reading() as session:
+        broken = find_break(walk.count(read_chain(session)))
+    return TrailCheck(
+        count=walk.seen,
+        end_sha256=walk.end_sha256,
+        broken=broken,
+        holds_noted=walk.has_met_noted if noted_sha256 else None,
+    )
+
+
+def list_trail(desk: Desk, *, count: int) -> tuple[TrailEntry, ...]:
+    """What was done last, oldest first."""
+    with desk.store.reading() as session:
+        return tuple(_as_entry(row) for row in list_last_entries(session, count))
+
+
+class _Walk:
+    """Counts the links that pass by."""
+
+    def __init__(self, noted_sha256: str) -> None:
+        self.seen = 0
+        self.end_sha256 = BEGINNING
+        self.has_met_noted = False
+        self._noted = noted_sha256
+
+    def count(self, links: Iterable[Link]) -> Iterator[Link]:
+        for link in links:
+            self.seen += 1
+            self.end_sha256 = link.sha256
+            self.has_met_noted |= link.sha256 == self._noted
+            yield link
+
+
+def _make_row(link: Link) -> AuditEntryRow:
+    return AuditEntryRow(
+        at=link.at,
+        who=link.who,
+        account=link.account,
+        address=link.address,
+        what=link.what,
+        subject_kind=link.subject_kind,
+        subject_id=link.subject_id,
+        detail=dict(link.detail),
+        previous_sha256=link.previous_sha256,
+        sha256=link.sha256,
+    )
+
+
+def _as_entry(row: AuditEntryRow) -> TrailEntry:
+    return TrailEntry(
+        number=row.id,
+        at=row.at,
+        who=row.who,
+        account=row.account,
+        address=row.address,
+        what=row.what,
+        subject_kind=row.subject_kind,
+        subject_id=row.subject_id,
+        detail=row.detail,
     )

@@ -6,14 +6,15 @@ from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path
 
-from sqlalchemy import Engine
+from sqlalchemy import URL, Engine
 from sqlalchemy.orm import Session
 
 from couchside.errors import StoreError
 from couchside.store.begun import BegunArrivals
 from couchside.store.durable import make_folder
+from couchside.store.engines import make_postgresql_engine, make_sqlite_engine
 from couchside.store.migrating import upgrade
-from couchside.store.sessions import make_sqlite_engine, reading, writing
+from couchside.store.sessions import reading, writing
 from couchside.store.vault import Vault
 
 DATABASE_FILE = "couchside.sqlite3"
@@ -42,14 +43,17 @@ class Store:
         self.engine.dispose()
 
 
-def open_store(data_folder: Path) -> Store:
+def open_store(data_folder: Path, database: URL | None = None) -> Store:
     """Open the store in a folder, made and brought up to date where needed.
 
-    Raises StoreError where the folder cannot be used or a newer version wrote it.
+    The database is PostgreSQL where its address is given, else a SQLite file in the folder. Raises
+    StoreError where the folder or the database cannot be used or a newer version wrote it.
     """
-    _prepare_data_folder(data_folder)
+    _prepare_data_folder(data_folder, has_file=database is None)
     store = Store(
-        engine=make_sqlite_engine(data_folder / DATABASE_FILE),
+        engine=make_sqlite_engine(data_folder / DATABASE_FILE)
+        if database is None
+        else make_postgresql_engine(database),
         vault=Vault(folder=data_folder / VAULT_FOLDER),
         begun=BegunArrivals(folder=data_folder / BEGUN_FOLDER),
     )
@@ -62,11 +66,12 @@ def open_store(data_folder: Path) -> Store:
     return store
 
 
-def _prepare_data_folder(folder: Path) -> None:
+def _prepare_data_folder(folder: Path, *, has_file: bool) -> None:
     """Make the folder and the database file, which then has this user's rights alone."""
     try:
         make_folder(folder)
-        (folder / DATABASE_FILE).touch(mode=0o600)
+        if has_file:
+            (folder / DATABASE_FILE).touch(mode=0o600)
     except OSError as error:
         raise StoreError(
             f"{folder} cannot be the data folder ({error.strerror}); name a folder that may be "

@@ -1,29 +1,28 @@
-"""Connections and transactions, and what the database's own errors mean."""
+"""Transactions, and what the database's own errors mean."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
-from sqlite3 import Connection as SqliteConnection
 
-from sqlalchemy import URL, Connection, Engine, create_engine, event
-from sqlalchemy.exc import DatabaseError, IntegrityError, OperationalError
+from sqlalchemy import Engine, event
+from sqlalchemy.exc import (
+    DatabaseError,
+    DBAPIError,
+    IntegrityError,
+    InterfaceError,
+    OperationalError,
+)
 from sqlalchemy.orm import Session
 
 from couchside.errors import Conflict, StoreError
+from couchside.store.engines import BEGIN, POSTGRESQL_WRITES, SQLITE_WRITES
 from couchside.store.tables import AuditEntryRow
 
-BUSY_TIMEOUT_MS = 10_000
-_BEGIN = "couchside_begin"
-
-
-def make_sqlite_engine(path: Path) -> Engine:
-    """An engine on a SQLite file in WAL mode whose commits outlive a loss of power."""
-    engine = create_engine(URL.create("sqlite+pysqlite", database=str(path)))
-    event.listen(engine, "connect", _prepare_connection)
-    event.listen(engine, "begin", _begin_transaction)
-    return engine
+_BROKEN_RULE = "23"
+_OUT_OF_REACH = ("08", "28", "3D", "53", "55", "57", "58")
+"""Classes of SQLSTATE [PostgreSQL, appendix A]: connection, authorization, no such database,
+resources, not in the state, operator, system."""
 
 
 @contextmanager
@@ -35,49 +34,64 @@ def reading(engine: Engine) -> Iterator[Session]:
 
 @contextmanager
 def writing(engine: Engine) -> Iterator[Session]:
-    """A session whose changes are all made at its end, or none of them.
+    """A session whose changes are all made at its end, or none of them; one at a time.
 
     Raises Conflict where somebody else changed the same thing first.
     """
-    writer = engine.execution_options(**{_BEGIN: "BEGIN IMMEDIATE"})
+    writer = engine.execution_options(**_writes(engine))
     with _plain_errors(), Session(writer, expire_on_commit=False) as session, session.begin():
         yield session
 
 
-def _prepare_connection(connection: SqliteConnection, _record: object) -> None:
-    connection.isolation_level = None  # the driver must not begin transactions by itself
-    cursor = connection.cursor()
-    cursor.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MS}")
-    cursor.execute("PRAGMA journal_mode = WAL")
-    cursor.execute("PRAGMA synchronous = FULL")
-    cursor.execute("PRAGMA foreign_keys = ON")
-    cursor.close()
-
-
-def _begin_transaction(connection: Connection) -> None:
-    # A writer takes the lock at once: a reader that turns writer half-way may be refused.
-    connection.exec_driver_sql(connection.get_execution_options().get(_BEGIN, "BEGIN"))
+def _writes(engine: Engine) -> dict[str, str]:
+    if engine.dialect.name == "sqlite":
+        return {BEGIN: SQLITE_WRITES}
+    # Each statement sees what was committed before it, and the lock lets nobody commit meanwhile.
+    return {BEGIN: POSTGRESQL_WRITES, "isolation_level": "READ COMMITTED"}
 
 
 @contextmanager
 def _plain_errors() -> Iterator[None]:
     try:
         yield
-    except IntegrityError as error:
-        raise Conflict(
+    except DBAPIError as error:
+        plain = _find_plain(error)
+        if plain is None:
+            raise  # a fault of ours, such as a wrong statement; it must not pass for a broken file
+        raise plain from error
+
+
+def _find_plain(error: DBAPIError) -> StoreError | None:
+    state = _get_sqlstate(error)
+    if isinstance(error, IntegrityError) or state.startswith(_BROKEN_RULE):
+        return Conflict(
             "somebody else changed the same thing at the same moment; look again and repeat"
-        ) from error
-    except OperationalError as error:
-        raise StoreError(
+        )
+    if isinstance(error, InterfaceError) or state.startswith(_OUT_OF_REACH):
+        return StoreError(
+            f"the database could not be used ({_get_reason(error)}); check that its server runs "
+            "and that the name, password and database in its address are right"
+        )
+    if isinstance(error, OperationalError):
+        return StoreError(
             f"the database could not be used ({error.orig}); "
             "check that the disk has room and that the data folder may be written"
-        ) from error
-    except DatabaseError as error:
-        if type(error) is not DatabaseError:
-            raise  # a fault of ours, such as a wrong statement; it must not pass for a broken file
-        raise StoreError(
+        )
+    if type(error) is DatabaseError:
+        return StoreError(
             f"the database file could not be read ({error.orig}); restore it from the backup"
-        ) from error
+        )
+    return None
+
+
+def _get_sqlstate(error: DBAPIError) -> str:
+    said = error.orig.args[0] if error.orig is not None and error.orig.args else None
+    return str(said.get("C", "")) if isinstance(said, dict) else ""
+
+
+def _get_reason(error: DBAPIError) -> str:
+    said = error.orig.args[0] if error.orig is not None and error.orig.args else error.orig
+    return str(said.get("M", "")) if isinstance(said, dict) else str(said)
 
 
 @event.listens_for(Session, "before_flush")

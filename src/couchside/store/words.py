@@ -45,3 +45,12 @@ class DecisionKind(StrEnum):
     KEEP_WITH_REMARK = "keep with remark"
     RECORD_AGAIN = "record again"
     COULD_NOT_BE_RECORDED = "could not be recorded"
+
+
+class Role(StrEnum):
+    """What somebody does here."""
+
+    RECORDER = "recorder"
+    READER = "reader"
+    LEAD = "lead"
+    ADMINISTRATOR = "administrator"

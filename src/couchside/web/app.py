@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from fastapi import FastAPI
+from fastapi import Depends, FastAPI
 
 from couchside.service import Desk
+from couchside.service.viewing import Looks
 from couchside.version import __version__
+from couchside.web.admission import Accounts, admit, check_form
 from couchside.web.changes import Changes
+from couchside.web.entrance import THIS_MACHINE, Entrance
 from couchside.web.failures import add_failure_pages
 from couchside.web.guard import MAX_BODY_BYTES, Guard
 from couchside.web.headlines import Headlines
@@ -19,14 +22,17 @@ from couchside.web.views import (
     changes,
     drawings,
     orders,
+    own_account,
+    people,
     recordings,
     round_end,
     round_page,
+    sign_in,
     standing,
     telling,
 )
 
-ROUTERS = tuple(
+GUARDED = tuple(
     part.router
     for part in (
         round_page,
@@ -38,12 +44,25 @@ ROUTERS = tuple(
         telling,
         changes,
         standing,
+        people,
         api,
     )
 )
+"""Behind `admit`: whoever asks must be signed in and have the right."""
+
+OWN = (own_account.router,)
+"""For whoever is signed in, locked or not; each page looks by itself."""
+
+PUBLIC = (sign_in.router, api.public)
+ROUTERS = GUARDED + OWN + PUBLIC
 
 
-def create_app(desk: Desk, *, max_body_bytes: int = MAX_BODY_BYTES) -> FastAPI:
+def create_app(
+    desk: Desk,
+    *,
+    entrance: Entrance = THIS_MACHINE,
+    max_body_bytes: int = MAX_BODY_BYTES,
+) -> FastAPI:
     """Every page and the API; the desk stays the caller's to close."""
     app = FastAPI(
         title="Couchside",
@@ -53,12 +72,19 @@ def create_app(desk: Desk, *, max_body_bytes: int = MAX_BODY_BYTES) -> FastAPI:
         openapi_url="/api/openapi.json",
     )
     app.state.desk = desk
+    app.state.entrance = entrance
     app.state.headlines = Headlines()
     app.state.changes = Changes(desk)
-    for router in ROUTERS:
+    app.state.looks = Looks()
+    app.state.accounts = Accounts()
+    for router in GUARDED:
+        app.include_router(router, dependencies=[Depends(admit), Depends(check_form)])
+    for router in OWN:
+        app.include_router(router, dependencies=[Depends(check_form)])
+    for router in PUBLIC:
         app.include_router(router)
     app.mount(f"/static/{get_static_version()}", KeptStaticFiles(directory=STATIC_FOLDER))
     add_failure_pages(app)
     app.add_middleware(Languages, desk=desk)
-    app.add_middleware(Guard, max_body_bytes=max_body_bytes)
+    app.add_middleware(Guard, entrance=entrance, max_body_bytes=max_body_bytes)
     return app

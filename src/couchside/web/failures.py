@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import logging
+from urllib.parse import urlencode
 
 from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import JSONResponse
+from fastapi.responses import JSONResponse, RedirectResponse
 from starlette.exceptions import HTTPException
 
 from couchside.errors import (
@@ -17,6 +18,8 @@ from couchside.errors import (
     NotAllowed,
     NotFound,
 )
+from couchside.service.signing_in import TooManyTries
+from couchside.web.admission import SAFE_METHODS, Locked, NotSignedIn
 from couchside.web.rendering import render
 from couchside.web.translation import N_, translate
 from couchside.web.translation import gettext as _
@@ -25,6 +28,7 @@ from couchside.web.wording import sentence_case
 _STATUS: tuple[tuple[type[CouchsideError], int], ...] = (
     (NotFound, 404),
     (Conflict, 409),
+    (TooManyTries, 429),
     (NotAllowed, 403),
     (InvalidInput, 422),
     (FormatError, 422),
@@ -41,8 +45,10 @@ _HEADINGS = {
     409: N_("Somebody else was quicker"),
     413: N_("That is too much at once"),
     422: N_("Something is missing or does not fit"),
+    429: N_("Too many tries"),
     500: N_("Couchside made a mistake"),
 }
+_LOAD_AGAIN = {"HX-Refresh": "true"}
 _log = logging.getLogger("couchside.web")
 
 
@@ -66,8 +72,29 @@ def answer_failure(request: Request, status: int, sentence: str) -> Response:
 
 
 def _answer_couchside(request: Request, error: Exception) -> Response:
+    if isinstance(error, (NotSignedIn, Locked)):
+        return _send_to_the_door(request, error)
     status = next((code for kind, code in _STATUS if isinstance(error, kind)), 500)
     return answer_failure(request, status, str(error))
+
+
+def _send_to_the_door(request: Request, error: NotSignedIn | Locked) -> Response:
+    """To where one signs in or unlocks, and back from there; a program is told by the status."""
+    is_locked = isinstance(error, Locked)
+    if request.url.path.startswith("/api/"):
+        return answer_failure(request, 423 if is_locked else 401, str(error))
+    if request.headers.get("hx-request") == "true":
+        # The cover lies over a locked page; loading it again would lose what was half written.
+        return (
+            Response(status_code=423)
+            if is_locked
+            else Response(status_code=204, headers=_LOAD_AGAIN)
+        )
+    door = "/locked" if is_locked else "/sign-in"
+    if request.method not in SAFE_METHODS:
+        return RedirectResponse(door, status_code=303)
+    back = request.url.path + (f"?{request.url.query}" if request.url.query else "")
+    return RedirectResponse(f"{door}?{urlencode({'back': back})}", status_code=303)
 
 
 def _answer_http(request: Request, error: Exception) -> Response:

@@ -1,8 +1,13 @@
-"""What a request asks for, loaded in one place: here a right to see it would be checked."""
+"""What a request asks for, loaded in one place, for a visitor whom `admission` has let in.
+
+Whatever shows a person's data is written into the audit trail here, before it is shown.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
+from functools import partial
 from typing import Annotated, cast
 
 from fastapi import Depends, Request
@@ -18,14 +23,19 @@ from couchside.service import (
     open_order,
     open_recording,
 )
+from couchside.service.trail import Subject
+from couchside.service.viewing import Looks
+from couchside.web.admission import RENEWALS, MaybeVisitor, OwnDesk, sit_down
 from couchside.web.headlines import Headlines
 
 LARGEST_ID = 2**63 - 1
 
+NoteLook = Callable[[Desk, Subject, int | str], None]
 
-def get_desk(request: Request) -> Desk:
-    """The desk that these pages stand on."""
-    return cast("Desk", request.app.state.desk)
+
+def get_desk(desk: OwnDesk, visitor: MaybeVisitor) -> Desk:
+    """The desk that these pages stand on, with the visitor at it."""
+    return sit_down(desk, visitor)
 
 
 def get_headlines(request: Request) -> Headlines:
@@ -33,7 +43,14 @@ def get_headlines(request: Request) -> Headlines:
     return cast("Headlines", request.app.state.headlines)
 
 
+def get_look(request: Request) -> NoteLook:
+    """What writes down that the visitor is shown something."""
+    looks = cast("Looks", request.app.state.looks)
+    return partial(looks.note, is_renewal=request.scope["route"].path in RENEWALS)
+
+
 DeskHere = Annotated[Desk, Depends(get_desk)]
+NoteLookHere = Annotated[NoteLook, Depends(get_look)]
 HeadlinesHere = Annotated[Headlines, Depends(get_headlines)]
 
 
@@ -42,11 +59,13 @@ def get_chosen_settings(desk: DeskHere) -> Settings:
     return get_settings(desk)
 
 
-def get_recording(desk: DeskHere, recording_id: int) -> OpenedRecording:
+def get_recording(desk: DeskHere, note_look: NoteLookHere, recording_id: int) -> OpenedRecording:
     """The recording that the address names; raises NotFound."""
     if not 0 < recording_id <= LARGEST_ID:
         raise NotFound(f"there is no recording {recording_id}; choose one from the round")
-    return open_recording(desk, recording_id)
+    opened = open_recording(desk, recording_id)
+    note_look(desk, Subject.RECORDING, recording_id)
+    return opened
 
 
 def get_finding(opened: OpenedRecording, number: int) -> Finding:
@@ -57,11 +76,13 @@ def get_finding(opened: OpenedRecording, number: int) -> Finding:
     return findings[number - 1]
 
 
-def get_entry(desk: DeskHere, order_id: int) -> RoundEntry:
+def get_entry(desk: DeskHere, note_look: NoteLookHere, order_id: int) -> RoundEntry:
     """The person whose order the address names; raises NotFound."""
     if not 0 < order_id <= LARGEST_ID:
         raise NotFound(f"there is no order {order_id}; choose a person from the round")
-    return open_order(desk, order_id)
+    entry = open_order(desk, order_id)
+    note_look(desk, Subject.ORDER, order_id)
+    return entry
 
 
 def parse_day(text: str) -> date | None:

@@ -1,8 +1,15 @@
-"""Templates: everything is escaped, and a name that is not given is an error."""
+"""Templates: everything is escaped, and a name that is not given is an error.
+
+Every form that posts carries the token of the visitor's sign-in by itself: the field is put into
+the template as it is loaded, so that no form can be without it.
+"""
 
 from __future__ import annotations
 
 import hashlib
+import re
+from collections.abc import Callable
+from contextvars import ContextVar
 from functools import cache, partial
 from pathlib import Path
 from typing import cast
@@ -10,13 +17,18 @@ from typing import cast
 from fastapi import Request, Response
 from fastapi.responses import HTMLResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2.ext import Extension
+from markupsafe import Markup
 
 from couchside.service import Desk
 from couchside.version import __version__
-from couchside.web.contexts.telling_view import list_open_tellings
+from couchside.web.admission import Visitor
+from couchside.web.contexts.telling_view import TellingView, list_open_tellings
 from couchside.web.translation import get_language, translate, translate_plural
 
 STATIC_FOLDER = Path(__file__).parent / "static"
+_POSTING_FORM = re.compile(r"<form\b[^>]*\bmethod=\"post\"[^>]*>")
+_form_token: ContextVar[str] = ContextVar("form_token", default="")
 
 
 def render(request: Request, name: str, *, status: int = 200, **context: object) -> Response:
@@ -27,10 +39,40 @@ def render(request: Request, name: str, *, status: int = 200, **context: object)
 def render_text(request: Request, name: str, **context: object) -> str:
     """A template's text; `request` tells the menu which page is open."""
     template = _get_environment().get_template(name)
-    desk = cast("Desk", request.app.state.desk)
-    return template.render(
-        path=request.url.path, open_tellings=partial(list_open_tellings, desk), **context
-    )
+    visitor = cast("Visitor | None", getattr(request.state, "visitor", None))
+    before = _form_token.set(visitor.form_token if visitor is not None else "")
+    try:
+        return template.render(
+            path=request.url.path,
+            visitor=visitor,
+            entrance=request.app.state.entrance,
+            open_tellings=_choose_tellings(request, visitor),
+            **context,
+        )
+    finally:
+        _form_token.reset(before)
+
+
+def _choose_tellings(
+    request: Request, visitor: Visitor | None
+) -> Callable[[], tuple[TellingView, ...]]:
+    """What stands on top of each page, for those who may see it and are there."""
+    if visitor is None or not visitor.may_see_now:
+        return tuple
+    return partial(list_open_tellings, cast("Desk", request.app.state.desk))
+
+
+class _FormTokens(Extension):
+    """Puts the field with the token behind the opening tag of each form that posts."""
+
+    def preprocess(self, source: str, name: str | None, filename: str | None = None) -> str:  # noqa: ARG002
+        """The template with the fields."""
+        return _POSTING_FORM.sub(r"\g<0>{{ form_field() }}", source)
+
+
+def _make_form_field() -> Markup:
+    token = _form_token.get()
+    return Markup('<input type="hidden" name="form_token" value="{}">').format(token)
 
 
 @cache
@@ -49,12 +91,14 @@ def _get_environment() -> Environment:
         loader=PackageLoader("couchside.web"),
         autoescape=True,
         undefined=StrictUndefined,
-        extensions=["jinja2.ext.i18n"],
         trim_blocks=True,
         lstrip_blocks=True,
+        extensions=["jinja2.ext.i18n", _FormTokens],
+    )
+    environment.globals.update(
+        form_field=_make_form_field, version=__version__, static=f"/static/{get_static_version()}"
     )
     _install_words(environment)
-    environment.globals.update(version=__version__, static=f"/static/{get_static_version()}")
     return environment
 
 

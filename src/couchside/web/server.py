@@ -1,9 +1,10 @@
-"""Serve the pages on this machine, and on this machine only."""
+"""Serve the pages: on this machine, or to others over TLS."""
 
 from __future__ import annotations
 
 import errno
 import socket
+import ssl
 from collections.abc import Callable
 from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
@@ -15,55 +16,54 @@ from couchside.exchange.watched_folder import FolderWatch
 from couchside.service import Desk, recover
 from couchside.web.app import create_app
 from couchside.web.changes import Changes
-from couchside.web.guard import LOOPBACK_HOSTS
+from couchside.web.entrance import THIS_MACHINE, Entrance, ServeWish, make_entrance
 
 DEFAULT_HOST = "127.0.0.1"
 DEFAULT_PORT = 8377
 _BACKLOG = 128
+_PLAIN = ServeWish()
 
 
 def serve(
     desk: Desk,
+    wish: ServeWish,
     *,
-    host: str = DEFAULT_HOST,
-    port: int = DEFAULT_PORT,
+    is_demo: bool = False,
     inbox: Path | None = None,
     when_ready: Callable[[str], None] | None = None,
 ) -> None:
     """Finish what a crash cut short, then serve until interrupted.
 
     `inbox` is a folder to watch. `when_ready` is called with the pages' address once they can be
-    opened. Port 0 takes any free one. Raises InvalidInput where the address is not the loopback's
-    or cannot be had.
+    opened. Port 0 takes any free one. Raises InvalidInput where others could reach the pages
+    without TLS, or where the address cannot be had.
     """
-    with bind_loopback(host, port) as listener:
+    entrance = make_entrance(wish, is_demo=is_demo)
+    with bind(wish.host, wish.port) as listener:
         recover(desk)
-        _answer(desk, listener, inbox, when_ready)
+        with _watch(desk, inbox):
+            if when_ready is not None:
+                when_ready(name_address(listener, wish))
+            make_server(desk, entrance=entrance, wish=wish).run(sockets=[listener])
 
 
-def _answer(
-    desk: Desk,
-    listener: socket.socket,
-    inbox: Path | None,
-    when_ready: Callable[[str], None] | None,
-) -> None:
-    with _watch(desk, inbox):
-        if when_ready is not None:
-            when_ready(get_address(listener))
-        make_server(desk).run(sockets=[listener])
-
-
-def make_server(desk: Desk) -> uvicorn.Server:
+def make_server(
+    desk: Desk, *, entrance: Entrance = THIS_MACHINE, wish: ServeWish = _PLAIN
+) -> uvicorn.Server:
     """The server of a desk's pages, for a socket that is bound already."""
-    app = create_app(desk)
+    app = create_app(desk, entrance=entrance)
     config = uvicorn.Config(
         app,
         log_level="warning",
         access_log=False,
         server_header=False,
-        proxy_headers=False,
+        proxy_headers=wish.proxy is not None,
+        forwarded_allow_ips=wish.proxy or "",
+        ssl_certfile=wish.certificate,
+        ssl_keyfile=wish.key,
         timeout_graceful_shutdown=3,
     )
+    _check_certificate(config)
     return _Server(config, changes=app.state.changes)
 
 
@@ -80,9 +80,24 @@ class _Server(uvicorn.Server):
         await super().shutdown(sockets)
 
 
+def _check_certificate(config: uvicorn.Config) -> None:
+    try:
+        config.load()
+    except (OSError, ssl.SSLError) as error:
+        raise InvalidInput(
+            f"the certificate or its key cannot be used ({error}); give both as PEM, the key "
+            "without a password"
+        ) from error
+
+
 def bind_loopback(host: str, port: int) -> socket.socket:
-    """A listening socket on a loopback address; a browser that calls now is answered soon."""
-    check_loopback(host)
+    """A listening socket on a loopback address; raises InvalidInput for any other."""
+    make_entrance(ServeWish(host=host))
+    return bind(host, port)
+
+
+def bind(host: str, port: int) -> socket.socket:
+    """A listening socket; a browser that calls now is answered soon."""
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     listener = socket.socket(family, socket.SOCK_STREAM)
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -102,7 +117,7 @@ def check_port(port: int, host: str = DEFAULT_HOST) -> None:
 
     Raises InvalidInput.
     """
-    bind_loopback(host, port).close()
+    bind(host, port).close()
 
 
 def _why_not(error: OSError | OverflowError) -> str:
@@ -112,22 +127,20 @@ def _why_not(error: OSError | OverflowError) -> str:
     return f"cannot be used ({said or error})"
 
 
-def check_loopback(host: str) -> None:
-    """Refuse any address that another machine could reach.
-
-    Raises InvalidInput.
-    """
-    if host not in LOOPBACK_HOSTS:
-        raise InvalidInput(
-            f"{host} can be reached from other machines, and without sign-in Couchside serves this "
-            "machine only; use 127.0.0.1"
-        )
-
-
 def get_address(listener: socket.socket) -> str:
     """Where a browser opens the pages."""
     host, port, *_ = listener.getsockname()
     return f"http://[{host}]:{port}" if ":" in host else f"http://{host}:{port}"
+
+
+def name_address(listener: socket.socket, wish: ServeWish) -> str:
+    """Where a browser opens the pages, by the name that others call."""
+    if wish.proxy is not None:
+        return f"https://{wish.names[0]}"
+    if wish.certificate is None:
+        return get_address(listener)
+    port = listener.getsockname()[1]
+    return f"https://{(*wish.names, wish.host)[0] or 'localhost'}:{port}"
 
 
 def _watch(desk: Desk, inbox: Path | None) -> AbstractContextManager[object]:

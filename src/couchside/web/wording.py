@@ -10,6 +10,7 @@ from typing import TypeVar
 from couchside.quality.model import Verdict
 from couchside.recording import Patient, Sex
 from couchside.service import DecisionKind, FiledBy, PaperSize, Source, State, Urgency
+from couchside.store.words import Role
 from couchside.web.translation import (
     N_,
     format_clock_time,
@@ -53,6 +54,12 @@ SOURCE_WORDS = {
     Source.DEMO: N_("from the demonstration"),
 }
 PAPER_WORDS = {PaperSize.A4: N_("A4"), PaperSize.LETTER: N_("US Letter")}
+ROLE_WORDS = {
+    Role.RECORDER: N_("recorder"),
+    Role.READER: N_("reader"),
+    Role.LEAD: N_("lead"),
+    Role.ADMINISTRATOR: N_("administrator"),
+}
 SEX_WORDS = {
     Sex.NOT_STATED: N_("not stated"),
     Sex.FEMALE: N_("female"),

@@ -26,7 +26,16 @@ def store(tmp_path: Path) -> Iterator[Store]:
 
 def entry(at: datetime = MOMENT) -> AuditEntryRow:
     return AuditEntryRow(
-        at=at, who="Test", what="tried", subject_kind="order", subject_id="1", detail={"a": 1}
+        at=at,
+        who="Test",
+        what="tried",
+        subject_kind="order",
+        subject_id="1",
+        detail={"a": 1},
+        account="",
+        address="",
+        previous_sha256="0" * 64,
+        sha256="1" * 64,
     )
 
 

@@ -17,7 +17,11 @@ from fastapi.testclient import TestClient
 from couchside.formats import ArrivedFile, Parcel
 from couchside.recording import Patient, Recording, Sex
 from couchside.service import Desk, NewOrder, Received, Source, add_order, open_desk, receive
+from couchside.service.accounts import Account, NewAccount, add_account
+from couchside.service.passwords import make_form_token
+from couchside.service.playing import play
 from couchside.simulate import get_scenario, simulate
+from couchside.store.words import Role
 from couchside.web import create_app
 
 ADDRESS = "http://127.0.0.1:8377"
@@ -44,6 +48,35 @@ def client(desk: Desk) -> TestClient:
     return TestClient(
         create_app(desk), base_url=ADDRESS, follow_redirects=False, raise_server_exceptions=False
     )
+
+
+@pytest.fixture
+def people(desk: Desk) -> dict[Role, Account]:
+    """An account of each role, without passwords."""
+    return {
+        role: add_account(
+            desk, NewAccount(sign_in_name=role.value, name=f"Test {role.value}", role=role)
+        )
+        for role in Role
+    }
+
+
+@pytest.fixture
+def come_as(desk: Desk, people: dict[Role, Account]) -> Callable[[Role | None], TestClient]:
+    """A visitor signed in with a role, or a stranger; all come to the same pages."""
+    app = create_app(desk)
+
+    def come_as(role: Role | None) -> TestClient:
+        visitor = TestClient(
+            app, base_url=ADDRESS, follow_redirects=False, raise_server_exceptions=False
+        )
+        if role is not None:
+            token = play(desk, people[role].id)
+            visitor.cookies.set("couchside", token)
+            visitor.headers["x-form-token"] = make_form_token(token)
+        return visitor
+
+    return come_as
 
 
 @pytest.fixture

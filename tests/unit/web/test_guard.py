@@ -8,7 +8,8 @@ from starlette.datastructures import Headers
 
 from couchside.service import Desk
 from couchside.web import create_app
-from couchside.web.guard import comes_from_elsewhere, is_loopback_host
+from couchside.web.entrance import LOOPBACK_HOSTS, Entrance
+from couchside.web.guard import comes_from_elsewhere, is_host_among
 
 ADDRESS = "http://127.0.0.1:8377"
 CHOICE = {"colour_code": "AHA", "paper_size": "A4"}
@@ -18,7 +19,7 @@ CHOICE = {"colour_code": "AHA", "paper_size": "A4"}
     "host", ["127.0.0.1", "127.0.0.1:8377", "localhost", "LOCALHOST:1", "[::1]", "[::1]:8377"]
 )
 def test_loopback_names_are_answered(host: str) -> None:
-    assert is_loopback_host(host)
+    assert is_host_among(host, LOOPBACK_HOSTS)
 
 
 @pytest.mark.parametrize(
@@ -28,7 +29,7 @@ def test_loopback_names_are_answered(host: str) -> None:
      "127.0.0.1:80@evil.example", "[::1", "[::1]x", "::1"],
 )  # fmt: skip
 def test_other_names_are_not(host: str, client: TestClient) -> None:
-    assert not is_loopback_host(host)
+    assert not is_host_among(host, LOOPBACK_HOSTS)
     if host:
         answer = client.get("/round", headers={"host": host})
         assert answer.status_code == 400
@@ -79,6 +80,25 @@ def test_every_answer_carries_the_security_headers(client: TestClient, path: str
     assert headers["x-content-type-options"] == "nosniff"
     assert headers["referrer-policy"] == "same-origin"
     assert headers["cache-control"] == "no-store"
+
+
+def test_under_tls_browsers_are_told_to_stay_with_it(desk: Desk, client: TestClient) -> None:
+    names = frozenset({"ecg.example"})
+    entrance = Entrance(hosts=names, has_tls=True, is_this_machine_only=False)
+    secure = TestClient(create_app(desk, entrance=entrance), base_url="https://ecg.example:8443")
+    assert secure.get("/api/health").headers["strict-transport-security"] == "max-age=31536000"
+    assert "strict-transport-security" not in client.get("/api/health").headers
+    wrong = secure.get("/api/health", headers={"host": "127.0.0.1"})
+    assert (wrong.status_code, "add the name with --name" in wrong.text) == (400, True)
+
+
+def test_behind_a_proxy_nobody_is_answered_who_comes_around_it(desk: Desk) -> None:
+    names = frozenset({"ecg.example"})
+    entrance = Entrance(hosts=names, has_tls=True, is_behind_proxy=True, is_this_machine_only=False)
+    app = create_app(desk, entrance=entrance)
+    around = TestClient(app, base_url="http://ecg.example").get("/api/health")
+    assert (around.status_code, "its proxy alone" in around.text) == (403, True)
+    assert TestClient(app, base_url="https://ecg.example").get("/api/health").status_code == 200
 
 
 def test_a_refusal_carries_them_too(client: TestClient) -> None:

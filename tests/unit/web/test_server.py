@@ -1,21 +1,49 @@
-"""Served to this machine only."""
+"""Served to this machine, and to others over TLS alone."""
 
 from __future__ import annotations
 
 import socket
+from pathlib import Path
 
 import pytest
 
 from couchside.errors import InvalidInput
-from couchside.web.server import bind_loopback, check_loopback, get_address
+from couchside.web.entrance import LOOPBACK_HOSTS, ServeWish, make_entrance
+from couchside.web.server import bind_loopback, get_address, name_address
 
 OTHERS = ["0.0.0.0", "192.168.1.7", "::", "", "example.org", "127.0.0.1.x"]  # noqa: S104 (refused)
 
 
 @pytest.mark.parametrize("host", OTHERS)
 def test_any_other_address_is_refused_with_a_sentence(host: str) -> None:
-    with pytest.raises(InvalidInput, match=r"serves this machine only; use 127\.0\.0\.1"):
-        check_loopback(host)
+    with pytest.raises(InvalidInput, match=r"give --tls-cert and --tls-key, or .* 127\.0\.0\.1"):
+        bind_loopback(host, 0)
+
+
+def test_others_are_served_with_a_certificate(tmp_path: Path) -> None:
+    certificate, key = tmp_path / "cert.pem", tmp_path / "key.pem"
+    wish = ServeWish(host="0.0.0.0", names=("ecg.example",), certificate=certificate, key=key)  # noqa: S104
+    with pytest.raises(InvalidInput, match=r"there is no file .*cert\.pem"):
+        make_entrance(wish)
+    certificate.touch()
+    key.touch()
+    entrance = make_entrance(wish)
+    assert (entrance.has_tls, entrance.is_this_machine_only) == (True, False)
+    assert entrance.hosts == LOOPBACK_HOSTS | {"ecg.example"}
+    assert entrance.cookie == "__Host-couchside"
+    with pytest.raises(InvalidInput, match="needs its key"):
+        make_entrance(ServeWish(certificate=certificate))
+
+
+def test_behind_a_proxy_even_the_loopback_address_asks_for_sign_in() -> None:
+    with pytest.raises(InvalidInput, match="give it with --name"):
+        make_entrance(ServeWish(proxy="127.0.0.1"))
+    wish = ServeWish(proxy="127.0.0.1", names=("ecg.example",))
+    entrance = make_entrance(wish)
+    assert (entrance.has_tls, entrance.is_behind_proxy) == (True, True)
+    assert not entrance.is_this_machine_only
+    with bind_loopback("127.0.0.1", 0) as listener:
+        assert name_address(listener, wish) == "https://ecg.example"
 
 
 @pytest.mark.parametrize("host", ["127.0.0.1", "localhost"])

@@ -1,5 +1,6 @@
 """The tables, one class each."""
 
+from couchside.store.tables.accounts import AccountRow, FailedTryRow, InvitationRow, SignInRow
 from couchside.store.tables.arrivals import ArrivalProblemRow, ParcelFileRow, ParcelRow
 from couchside.store.tables.base import Base
 from couchside.store.tables.bedside import CircumstancesRow, IdentityCheckRow, TellNowRow
@@ -14,6 +15,7 @@ from couchside.store.tables.recordings import (
 from couchside.store.tables.trail import AuditEntryRow, SettingRow
 
 __all__ = [
+    "AccountRow",
     "ArrivalProblemRow",
     "AssessmentRow",
     "AttemptRow",
@@ -21,7 +23,9 @@ __all__ = [
     "Base",
     "CircumstancesRow",
     "DecisionRow",
+    "FailedTryRow",
     "IdentityCheckRow",
+    "InvitationRow",
     "OrderRow",
     "ParcelFileRow",
     "ParcelRow",
@@ -29,5 +33,6 @@ __all__ = [
     "RecordingRow",
     "RepeatRow",
     "SettingRow",
+    "SignInRow",
     "TellNowRow",
 ]

@@ -11,7 +11,12 @@ from couchside.store.tables.base import Base
 
 
 class AuditEntryRow(Base):
-    """One thing that was done; entries are added and never changed."""
+    """One thing that was done; entries are added and never changed.
+
+    `who` is the name that is shown, `account` the sign-in name, empty where nobody signed in, and
+    `address` the machine that asked. The digests chain each entry to the one before it, and no two
+    entries can follow the same one.
+    """
 
     __tablename__ = "audit_entries"
     __table_args__ = (Index(None, "subject_kind", "subject_id"),)
@@ -23,6 +28,10 @@ class AuditEntryRow(Base):
     subject_kind: Mapped[str]
     subject_id: Mapped[str]
     detail: Mapped[dict[str, object]]
+    account: Mapped[str]
+    address: Mapped[str]
+    previous_sha256: Mapped[str] = mapped_column(unique=True)
+    sha256: Mapped[str]
 
 
 class SettingRow(Base):

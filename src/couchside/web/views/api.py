@@ -12,11 +12,12 @@ from couchside.version import __version__
 from couchside.web.lookup import RecordingHere
 
 router = APIRouter(prefix="/api")
+public = APIRouter(prefix="/api")
 
 LONGEST_STRETCH_S = 120.0
 
 
-@router.get("/health")
+@public.get("/health")
 def get_health() -> dict[str, str]:
     """That Couchside answers, and its version."""
     return {"status": "ready", "version": __version__}

@@ -10,6 +10,7 @@ from fastapi.responses import RedirectResponse
 from markupsafe import Markup
 
 from couchside.service import Desk, Round, Settings, list_round, open_recording
+from couchside.service.trail import Subject
 from couchside.web.contexts.round_view import (
     Arrival,
     RoundView,
@@ -18,7 +19,7 @@ from couchside.web.contexts.round_view import (
     view_arrival,
     view_round,
 )
-from couchside.web.lookup import DeskHere, HeadlinesHere, SettingsHere, parse_day
+from couchside.web.lookup import DeskHere, HeadlinesHere, NoteLookHere, SettingsHere, parse_day
 from couchside.web.rendering import render, render_text
 
 router = APIRouter()
@@ -34,10 +35,15 @@ def show_start() -> Response:
 
 
 def get_round(
-    desk: DeskHere, settings: SettingsHere, headlines: HeadlinesHere, day: str = ""
+    desk: DeskHere,
+    settings: SettingsHere,
+    headlines: HeadlinesHere,
+    note_look: NoteLookHere,
+    day: str = "",
 ) -> RoundView:
     """The round of the day that the address names, today's where it names none."""
     listed = list_round(desk, parse_day(day))
+    note_look(desk, Subject.ROUND, listed.day.isoformat())
     causes = {each: headlines.get(desk, each) for each in list_caused(listed)}
     return view_round(desk, listed, _find_arrival(desk, settings, listed), causes)
 

@@ -9,6 +9,8 @@ from fastapi.responses import RedirectResponse
 
 from couchside.recording import ELECTRODES, ColourCode
 from couchside.service import PaperSize, Settings, change_settings
+from couchside.service.accounts import Right
+from couchside.web.admission import require
 from couchside.web.contexts.electrode_view import make_cable, make_electrode_map
 from couchside.web.lookup import DeskHere, SettingsHere
 from couchside.web.rendering import render
@@ -33,7 +35,7 @@ def show_settings(request: Request, settings: SettingsHere, saved: str = "") -> 
     )
 
 
-@router.post("/settings")
+@router.post("/settings", dependencies=[require(Right.CHOOSE)])
 def save_settings(
     desk: DeskHere,
     colour_code: Annotated[ColourCode, Form()],
