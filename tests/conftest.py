@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import numpy as np
 import pytest
+from tests import postgresql
 
 from couchside.recording import STANDARD_LEADS, leads_from_potentials
 
@@ -22,6 +23,16 @@ def open_data() -> Path:
     if not path.is_dir():
         pytest.skip(f"COUCHSIDE_DATA names {path.name}, which is not a folder")
     return path
+
+
+@pytest.fixture(scope="session")
+def postgresql_server() -> Iterator[postgresql.Server]:
+    """A PostgreSQL server of this session's own."""
+    programs = postgresql.find_programs()
+    if programs is None:
+        pytest.skip("Debian's postgresql is not installed: make peers")
+    with postgresql.start_server(programs) as server:
+        yield server
 
 
 @pytest.fixture(scope="session")

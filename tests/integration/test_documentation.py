@@ -41,7 +41,6 @@ def test_every_command_and_option_is_documented() -> None:
     assert set(group.commands) == {
         "check", "compare", "print", "strip", "protocol", "policy", "serve", "audit", "backup",
         "restore", "demo", "simulate", "version",
-        "version",
     }  # fmt: skip
     for name, command in group.commands.items():
         section = page.partition(f"## couchside {name}\n")[2].partition("\n## ")[0]

@@ -14,6 +14,7 @@ import typer
 
 from couchside.cli.application import app, print_version
 from couchside.cli.audit import audit
+from couchside.cli.backup import backup, restore
 from couchside.cli.compare import compare
 from couchside.cli.options import Paper, Port, Rate, SheetOfPdf, Unit, choose_sheet, make_hints
 from couchside.cli.serve import serve
@@ -182,6 +183,8 @@ def policy() -> None:
 
 app.command(short_help="Serve the pages until Ctrl-C.")(serve)
 app.command(short_help="Check the audit trail's chain, or print its last entries.")(audit)
+app.command(short_help="Write everything into one file, also while serving.")(backup)
+app.command(short_help="Put a backup into a new data folder.")(restore)
 
 
 @app.command()

@@ -23,7 +23,7 @@ class ExitCode(IntEnum):
 MEANINGS = {
     ExitCode.DONE: "done; for check: every recording may be kept, with or without a remark",
     ExitCode.RECORD_AGAIN: "for check: at least one recording should be recorded again; for audit "
-    "verify: the chain does not hold",
+    "verify: the chain does not hold; for backup: a file is damaged",
     ExitCode.WRONG_USAGE: "the command was used wrongly, or its output cannot be written there",
     ExitCode.UNREADABLE: "at least one file could not be read, or a folder holds no recording",
     ExitCode.FAULT: "Couchside itself failed; COUCHSIDE_DEBUG=1 shows where",

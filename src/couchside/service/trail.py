@@ -13,6 +13,7 @@ from enum import StrEnum
 from sqlalchemy.orm import Session
 
 from couchside.service.desk import Desk
+from couchside.store import Store
 from couchside.store.chain import BEGINNING, Break, Link, find_break, hash_link
 from couchside.store.queries.trail import (
     find_newest_change_id,
@@ -129,8 +130,13 @@ def write_trail(
 
 def check_trail(desk: Desk, *, noted_sha256: str = "") -> TrailCheck:
     """Walk the whole chain; a digest noted earlier must be in it, or entries were cut off."""
+    return check_chain(desk.store, noted_sha256=noted_sha256)
+
+
+def check_chain(store: Store, *, noted_sha256: str = "") -> TrailCheck:
+    """As `check_trail`, where there is no desk yet."""
     walk = _Walk(noted_sha256)
-    with desk.store.reading() as session:
+    with store.reading() as session:
         broken = find_break(walk.count(read_chain(session)))
     return TrailCheck(
         count=walk.seen,

@@ -28,7 +28,7 @@ def upgrade(connection: Connection) -> None:
             f"the database has the tables of a newer Couchside (revision {found}); "
             "start that version, or restore the backup made before it was installed"
         )
-    config = _make_config()
+    config = make_config()
     config.attributes["connection"] = connection
     command.upgrade(config, "head")
 
@@ -43,16 +43,22 @@ def _get_revision(connection: Connection) -> str | None:
     return MigrationContext.configure(connection).get_current_revision()
 
 
+def is_known_revision(revision: str) -> bool:
+    """Whether this version knows the tables of a revision."""
+    return revision in _known_revisions()
+
+
 @cache
 def _known_revisions() -> frozenset[str]:
     return frozenset(script.revision for script in _scripts().walk_revisions())
 
 
 def _scripts() -> ScriptDirectory:
-    return ScriptDirectory.from_config(_make_config())
+    return ScriptDirectory.from_config(make_config())
 
 
-def _make_config() -> Config:
+def make_config() -> Config:
+    """What Alembic wants to know; the caller adds the connection."""
     config = Config()
     config.set_main_option("script_location", _SCRIPTS)
     config.set_main_option("path_separator", "os")

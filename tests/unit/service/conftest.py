@@ -14,6 +14,7 @@ from couchside.service.ordering import NewOrder, add_order
 from couchside.service.receiving import Received, receive
 from couchside.service.summaries import OrderSummary
 from couchside.store import Store, open_store
+from couchside.store.engines import parse_database_url
 from couchside.store.queries.trail import list_audit_entries
 from couchside.store.words import Source
 
@@ -44,9 +45,25 @@ def clock() -> Clock:
     return Clock()
 
 
+ON_BOTH_DATABASES = {"test_deciding", "test_matching", "test_accounts", "test_trail"}
+"""Modules whose tests are run on PostgreSQL as well: two people at once, and who did what."""
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """Run each test that uses the store on SQLite, and those of some modules on both."""
+    if "database_kind" in metafunc.fixturenames:
+        is_on_both = metafunc.module.__name__.rpartition(".")[2] in ON_BOTH_DATABASES
+        kinds = ["sqlite", "postgresql"] if is_on_both else ["sqlite"]
+        metafunc.parametrize("database_kind", kinds)
+
+
 @pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    opened = open_store(tmp_path / "data")
+def store(request: pytest.FixtureRequest, tmp_path: Path, database_kind: str) -> Iterator[Store]:
+    url = None
+    if database_kind == "postgresql":
+        server = request.getfixturevalue("postgresql_server")
+        url = parse_database_url(server.make_database())
+    opened = open_store(tmp_path / "data", url)
     yield opened
     opened.close()
 

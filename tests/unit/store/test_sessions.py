@@ -11,15 +11,21 @@ from sqlalchemy.exc import StatementError
 
 from couchside.errors import Conflict, StoreError
 from couchside.store import Store, open_store
+from couchside.store.engines import parse_database_url
 from couchside.store.queries.trail import list_audit_entries
 from couchside.store.tables import AuditEntryRow, SettingRow
 
 MOMENT = datetime(2026, 3, 2, 9, 30, tzinfo=timezone(timedelta(hours=2)))
 
 
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    opened = open_store(tmp_path)
+@pytest.fixture(params=["sqlite", "postgresql"])
+def store(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Store]:
+    """Both databases keep the same promises."""
+    url = None
+    if request.param == "postgresql":
+        server = request.getfixturevalue("postgresql_server")
+        url = parse_database_url(server.make_database())
+    opened = open_store(tmp_path, url)
     yield opened
     opened.close()
 
@@ -120,3 +126,33 @@ def test_writers_wait_for_one_another(store: Store) -> None:
         thread.join()
     with store.reading() as session:
         assert session.get_one(SettingRow, "count").value == "80"
+
+
+def test_a_reader_sees_one_state_throughout(store: Store) -> None:
+    with store.writing() as session:
+        session.add(setting("a", "before"))
+    with store.reading() as reader:
+        reader.get_one(SettingRow, "a")
+        with store.writing() as writer:
+            writer.get_one(SettingRow, "a").value = "after"
+        reader.expire_all()
+        assert reader.get_one(SettingRow, "a").value == "before"
+
+
+def test_a_writer_sees_what_the_one_before_it_wrote(store: Store) -> None:
+    has_begun, may_end = threading.Event(), threading.Event()
+
+    def write_slowly() -> None:
+        with store.writing() as session:
+            session.add(setting("a", "first"))
+            session.flush()
+            has_begun.set()
+            may_end.wait(timeout=10)
+
+    thread = threading.Thread(target=write_slowly)
+    thread.start()
+    has_begun.wait(timeout=10)
+    threading.Timer(0.3, may_end.set).start()
+    with store.writing() as session:
+        assert session.get_one(SettingRow, "a").value == "first"
+    thread.join()

@@ -8,12 +8,17 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from couchside.errors import NotFound
-from couchside.store.tables import ArrivalProblemRow, ParcelRow
+from couchside.store.tables import ArrivalProblemRow, ParcelFileRow, ParcelRow
 
 
 def find_parcel(session: Session, sha256: str) -> ParcelRow | None:
     """The parcel of that digest."""
     return session.scalar(select(ParcelRow).where(ParcelRow.sha256 == sha256))
+
+
+def list_file_digests(session: Session) -> tuple[str, ...]:
+    """The digest of every file that any parcel names."""
+    return tuple(session.scalars(select(ParcelFileRow.sha256).distinct()))
 
 
 def get_problem(session: Session, problem_id: int) -> ArrivalProblemRow:
