@@ -145,7 +145,7 @@ def test_an_unknown_problem_is_not_found(client: TestClient, path: str) -> None:
     assert client.post(path).status_code == 404
 
 
-@pytest.mark.parametrize("path", ["/nowhere", "/round/x", "/people", "/static/x/base.css"])
+@pytest.mark.parametrize("path", ["/nowhere", "/round/x", "/persons", "/static/x/base.css"])
 def test_an_unknown_address_is_answered_kindly(client: TestClient, path: str) -> None:
     answer = client.get(path)
     assert answer.status_code == 404
