@@ -66,7 +66,6 @@ class Subject(StrEnum):
     PATIENT = "patient"
     PROBLEM = "arrival problem"
     SETTINGS = "settings"
-    ROUND = "round"
     ACCOUNT = "account"
 
 
