@@ -112,7 +112,7 @@ def _interval(series: BeatSeries, rr_ms: FloatArray, number: np.int64 | np.intp)
 
 def _count_groups(series: BeatSeries) -> tuple[BeatGroup, ...]:
     groups = []
-    for number in np.unique(series.groups).tolist():
+    for number in np.flatnonzero(np.bincount(series.groups)).tolist():
         qrs_ms = series.qrs_ms[series.groups == number]
         finite = qrs_ms[np.isfinite(qrs_ms)]
         groups.append(

@@ -19,6 +19,7 @@ from couchside.quality.model import FindingKind
 from couchside.quality.signals import Signals
 from couchside.quality.spoils import Spoil
 from couchside.quality.windows import window_range
+from couchside.waves.medians import median_of_rows
 from couchside.waves.model import Waves
 
 FloatArray = NDArray[np.float64]
@@ -102,8 +103,8 @@ def measure_features(
     hidden = np.logical_or.reduce([spoil.hides for spoil in spoils.values()])
     silent = spoils[FindingKind.FLAT].noticed
     ranges_uv = window_range(signals.microvolts, signals.window_samples)
-    usual_uv = np.median(ranges_uv, axis=1)
-    wild = (ranges_uv > _WILD_UV) & (ranges_uv > 2.0 * np.median(usual_uv))
+    usual_uv = median_of_rows(ranges_uv)
+    wild = (ranges_uv > _WILD_UV) & (ranges_uv > 2.0 * median_of_rows(usual_uv))
     return np.array(
         [
             np.sqrt(scale * hidden.mean(axis=1).sum()),

@@ -99,8 +99,8 @@ def _stand_alone(waves: Waves) -> BoolArray:
     """Beats of a group too small for a median; none where so many are that it must be noise."""
     if waves.beat_count == 0:
         return np.zeros(0, dtype=bool)
-    _, group, sizes = np.unique(waves.beat_groups, return_inverse=True, return_counts=True)
-    alone: BoolArray = sizes[group] < thresholds.MIN_BEATS_FOR_TEMPLATE
+    sizes = np.bincount(waves.beat_groups)
+    alone: BoolArray = sizes[waves.beat_groups] < thresholds.MIN_BEATS_FOR_TEMPLATE
     if alone.sum() > thresholds.MOST_BEATS_ALONE * len(alone):
         return np.zeros_like(alone)
     return alone
@@ -108,10 +108,10 @@ def _stand_alone(waves: Waves) -> BoolArray:
 
 def _usual_beats(waves: Waves, strangers: BoolArray) -> IntArray:
     """Beats of the largest group; all where no group is large enough for a median."""
-    groups, sizes = np.unique(waves.beat_groups[~strangers], return_counts=True)
-    if len(sizes) == 0 or sizes.max() < thresholds.MIN_BEATS_FOR_TEMPLATE:
+    sizes = np.bincount(waves.beat_groups[~strangers])
+    if sizes.max(initial=0) < thresholds.MIN_BEATS_FOR_TEMPLATE:
         return waves.beat_samples
-    usual: IntArray = waves.beat_samples[waves.beat_groups == groups[np.argmax(sizes)]]
+    usual: IntArray = waves.beat_samples[waves.beat_groups == np.argmax(sizes)]
     return usual
 
 
@@ -124,7 +124,7 @@ def _groups(waves: Waves, strangers: BoolArray) -> list[IntArray]:
     usual = _usual_beats(waves, strangers)
     others = ~strangers & ~np.isin(waves.beat_samples, usual)
     large = []
-    for group in np.unique(waves.beat_groups[others]):
+    for group in np.flatnonzero(np.bincount(waves.beat_groups[others])):
         members = others & (waves.beat_groups == group)
         if members.sum() >= thresholds.MIN_BEATS_FOR_TEMPLATE:
             large.append(waves.beat_samples[members])

@@ -110,7 +110,7 @@ def _find_group(wide: FloatArray, lag: int) -> tuple[BoolArray, FloatArray]:
     count = wide.shape[0]
     if count == 1:
         return np.array([True]), np.zeros(1)
-    sample = np.unique(np.linspace(0, count - 1, min(count, SAMPLE_OF_BEATS)).astype(np.int64))
+    sample = np.linspace(0, count - 1, min(count, SAMPLE_OF_BEATS)).astype(np.int64)
     core = wide[sample][:, :, lag:-lag].reshape(sample.shape[0], -1)
     norms = np.linalg.norm(core, axis=1) + 1e-9
     alike = (core @ core.T) / np.outer(norms, norms)
