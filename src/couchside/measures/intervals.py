@@ -9,10 +9,11 @@ from couchside.measures.model import Measured, MeasureName
 from couchside.measures.qtc import QTC_FORMULAS
 from couchside.measures.rate import describe_irregularity, explain_missing_rr, find_mean_rr_s
 from couchside.measures.uncertainty import add_uncertainty
-from couchside.waves import GlobalBounds, Waves
+from couchside.waves import GlobalBounds, RepresentativeBeat, Waves
 
 _NO_BEATS = "no beats were found"
 _NO_P = "no P wave was found"
+_P_ON_T = "the P wave lies on the T wave before it, and where it begins cannot be told"
 _NO_QRS = "the QRS boundaries were not found"
 _NO_T = "the end of the T wave was not found"
 
@@ -105,8 +106,13 @@ def _measure_interval(name: MeasureName, waves: Waves) -> Measured:
         return Measured(name=name, value=None, unit="ms", method=method, reason=_NO_BEATS)
     start, end = boundaries(waves.representative.overall)
     if isnan(start):
-        return Measured(name=name, value=None, unit="ms", method=method, reason=reasons[0])
+        reason = _P_ON_T if _has_p(waves.representative) else reasons[0]
+        return Measured(name=name, value=None, unit="ms", method=method, reason=reason)
     if isnan(end):
         return Measured(name=name, value=None, unit="ms", method=method, reason=reasons[1])
     value = (end - start) * 1000.0 / waves.rate_hz
     return add_uncertainty(Measured(name=name, value=value, unit="ms", method=method), waves)
+
+
+def _has_p(beat: RepresentativeBeat) -> bool:
+    return not isnan(beat.overall.p_offset)

@@ -96,7 +96,8 @@ def find_p(
     Returns
     -------
     BundleBounds
-        NaN in a bundle without P waves.
+        NaN in a bundle without P waves; where the wave lies on the T wave before it, the onset over
+        all leads alone is NaN.
     """
     centre = BEFORE
     smooth = smooth_rows(averages, _SMOOTHING_HZ, SOFT_RATE_HZ)
@@ -110,7 +111,6 @@ def find_p(
     onset_after = first - round(_BEFORE_FIRST_MS / MS)
     clear = t_end < middle - _CLEAR_OF_T_MS / MS
     onset_after = np.where(clear, np.maximum(onset_after, t_end), onset_after).astype(np.int64)
-    found &= middle - onset_after >= _LEAST_BEFORE_MS / MS
     backward, forward = find_p_edges(smooth, lead_weights, middle, onset_after, qrs_onset)
     onset, overall_onset = combine_edges(backward, P_ONSET)
     offset, overall_offset = combine_edges(forward, P_OFFSET)
@@ -120,7 +120,11 @@ def find_p(
         onset=(start - centre) * MS + gone[:, None],
         peak=(find_peaks(smooth, start, stop) - centre) * MS + gone[:, None],
         offset=(stop - centre) * MS + gone[:, None],
-        overall_onset=(middle - overall_onset - centre) * MS + gone,
+        overall_onset=np.where(
+            middle - onset_after < _LEAST_BEFORE_MS / MS,
+            np.nan,
+            (middle - overall_onset - centre) * MS + gone,
+        ),
         overall_offset=(middle + overall_offset - centre) * MS + gone,
     )
 

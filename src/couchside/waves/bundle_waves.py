@@ -90,7 +90,8 @@ def find_bundle_waves(
     p = boundaries_p.find_p(averages, agreement, lead_weights, room)
     following = _follow_p(bends, lead_weights, beats // 2, bundles, p)
     p_lag_ms = np.where(following.share > P_SHARE, following.lag_ms, np.nan)
-    next_ms = after_ms + np.where(np.isnan(p.overall_onset), qrs.overall_onset, p.overall_onset)
+    p_onset = _known_onset(p)
+    next_ms = after_ms + np.where(np.isnan(p_onset), qrs.overall_onset, p_onset)
     return BundleWaves(
         p=hold_between(p, np.full_like(next_ms, -np.inf), qrs.overall_onset),
         qrs=qrs,
@@ -161,9 +162,14 @@ def _follow_p(
     bundles: list[IntArray],
     p: BundleBounds,
 ) -> Following:
-    middle = 0.5 * (p.overall_onset + p.overall_offset)
+    middle = 0.5 * (_known_onset(p) + p.overall_offset)
     middles = list(zip(bundles, middle.tolist(), strict=True))
     return follow_waves(bends, lead_weights, soft_beats, middles, _P_WINDOW)
+
+
+def _known_onset(p: BundleBounds) -> FloatArray:
+    """Over all leads, or where none is given, that of the middle lead; NaN without a P wave."""
+    return np.where(np.isnan(p.overall_onset), middle_of_rows(p.onset), p.overall_onset)
 
 
 def _room_for_p(
