@@ -9,6 +9,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from benchmarks.interchange.recordings import LOOKED_AT, read_more_to_fit, read_recordings
+from benchmarks.quality.tables import Table
 from couchside.quality.interchange.arrangements import (
     ARRANGEMENTS,
     RECORDED_ELECTRODES,
@@ -20,9 +22,11 @@ from couchside.quality.interchange.features import (
     QRS_PLACES,
     T_PLACES,
     BeatFeatures,
+    find_features,
 )
 from couchside.quality.interchange.population import Population
 from couchside.quality.interchange.scoring import TAIL, scale, score_against
+from couchside.waves import delineate
 
 FloatArray = NDArray[np.float64]
 
@@ -50,6 +54,31 @@ class Sample:
     name: str
     fold: int
     features: BeatFeatures
+
+
+def fit_cables(folder: Path) -> list[Table]:
+    """Fit to the fitting half and write what was fitted; the table shows the cautions."""
+    samples = []
+    for each in [*read_recordings(folder), *read_more_to_fit(folder)]:
+        features = find_features(delineate(each.recording).representative) if each.to_fit else None
+        if features is not None:
+            samples.append(Sample(name=each.name, fold=each.fold, features=features))
+    write_population(fit_population([sample.features for sample in samples]))
+    caution = fit_caution(samples, frozenset(LOOKED_AT))
+    write_caution(caution)
+    return [
+        Table(
+            title="Cables: what was fitted",
+            about=(
+                f"Usual hearts from {len(samples)} recordings. The caution of a group is the most "
+                "that any of its arrangements gains over cables in place on one of them, "
+                "cross-validated by person, and a margin; natural logarithm. Left out there, each "
+                "looked at: " + "; ".join(f"{name} ({why})" for name, why in LOOKED_AT.items())
+            ),
+            columns=("group", "caution"),
+            rows=tuple((group, f"{value:.1f}") for group, value in caution.items()),
+        )
+    ]
 
 
 def fit_population(samples: Sequence[BeatFeatures]) -> Population:

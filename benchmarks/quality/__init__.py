@@ -2,8 +2,8 @@
 
     python -m benchmarks.quality [PART…] [--write]
 
-Parts: verdicts, acceptability, false-alarms, leads, faults, cables; and fit and fit-acceptability,
-which are run only when asked for.
+Parts: verdicts, acceptability, false-alarms, leads, faults, cables; and fit, fit-acceptability and
+fit-cables, which are run only when asked for.
 `--write` puts the tables into docs/validation.md.
 """
 
@@ -13,6 +13,7 @@ import argparse
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
+from benchmarks.interchange.fit import fit_cables
 from benchmarks.quality import acceptability, cables, faults, fit, leads, verdicts
 from benchmarks.quality.open_data import find_open_data
 from benchmarks.quality.tables import Table, write_section
@@ -26,8 +27,9 @@ PARTS: dict[str, Callable[[Path], list[Table]]] = {
     "cables": cables.measure_exchanges,
     "fit": fit.fit_hiding_levels,
     "fit-acceptability": acceptability.fit_acceptability,
+    "fit-cables": fit_cables,
 }
-ONLY_WHEN_ASKED = {"fit", "fit-acceptability"}
+ONLY_WHEN_ASKED = {"fit", "fit-acceptability", "fit-cables"}
 
 
 def main(argv: Sequence[str]) -> int:

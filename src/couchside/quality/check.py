@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from couchside.measures import measure
 from couchside.quality.acceptability import find_unreadable_probability
-from couchside.quality.cables import check_cables
 from couchside.quality.clipping import check_clipping
 from couchside.quality.electrode_noise import measure_electrode_noise
 from couchside.quality.folding import lost_leads, unreadable_leads, without_consequences
 from couchside.quality.heartbeat import check_heartbeat
 from couchside.quality.identities import check_identities
+from couchside.quality.interchange.finding import check_cables
 from couchside.quality.legibility import check_legibility
 from couchside.quality.model import Assessment
 from couchside.quality.noise import check_noise
@@ -20,6 +20,7 @@ from couchside.quality.settings import check_settings
 from couchside.quality.signals import prepare_signals
 from couchside.quality.spoils import find_spoils
 from couchside.quality.verdict import decide
+from couchside.quality.withheld import withhold_untrusted
 from couchside.recording import Recording
 from couchside.version import __version__
 from couchside.waves import delineate
@@ -68,7 +69,7 @@ def check(recording: Recording, policy: Policy | None = None) -> Assessment:
         findings=told,
         policy=answer,
         unreadable_probability=unreadable,
-        measures=measure(recording, waves),
+        measures=withhold_untrusted(measure(recording, waves), told),
         waves=waves,
         electrode_noise=measure_electrode_noise(signals),
         code_version=__version__,

@@ -181,21 +181,6 @@ DISAGREEMENT_UV = 10.0
 """Floor of the tolerance: twice the coarsest lawful step, for files that state no resolution."""
 DISAGREEING_SHARE = 0.01
 
-# -- cables exchanged ------------------------------------------------------------------------------
-CABLE_BEATS = 3
-FLAT_LIMB_UV = 100.0
-"""Less than 0.1 mV in one limb lead alone [Rudiger2007]."""
-FLAT_LIMB_SHARE = 0.15
-"""…and so little of the other two, for a small heart is small in all three (by design)."""
-SURE_P_UV = 15.0
-MIRRORED_LIKENESS = 0.4
-"""Chosen on every second record of LUDB, PTB-XL and CinC 2020 samples for no false alarm there."""
-MIRRORED_LIKENESS_WITHOUT_P = 0.8
-"""Twice as strict where no P confirms it (by design)."""
-EXCHANGE_CONFIDENCE = 0.9
-FLAT_LEAD_CONFIDENCE = 0.9
-"""By design, until enough exchanges with known truth are seen."""
-
 # -- settings [AHA2007-I, IEC60601-2-25] -----------------------------------------------------------
 RATE_HZ = 500.0
 LOWEST_RATE_HZ = 200.0

@@ -75,6 +75,41 @@ class Arrangement:
         """Whether software can put the recording right: never with a cable on the right leg."""
         return _RL not in self.cables
 
+    def looks_like(self, other: Arrangement) -> bool:
+        """Whether both leave the same recording, the legs being taken as equal."""
+        return self.lost is other.lost and _by_leg(self) == _by_leg(other)
+
+
+def _by_leg(arrangement: Arrangement) -> dict[Electrode, Electrode]:
+    """Where the nine recording cables hang, either leg being the left."""
+    return {
+        cable: _legs_alike(arrangement.cables.get(cable, cable)) for cable in RECORDED_ELECTRODES
+    }
+
+
+def find_code_mixed_up(arrangement: Arrangement) -> ColourCode | None:
+    """The code by whose colours cables of the other code were hung; None where by neither.
+
+    Cables whose colour the other code has not are taken to hang on what was left.
+    """
+    return next(
+        (code for code, cables in _MIXED_UP.items() if dict(cables) == dict(arrangement.cables)),
+        None,
+    )
+
+
+def _hung_by(code: ColourCode, own: ColourCode) -> Cables:
+    """Limb cables marked in their own code, hung where the other code has their colour."""
+    site_of_colour = {CABLE_MARKS[code][site].colours: site for site in LIMB_ELECTRODES}
+    hung = {
+        cable: site_of_colour[CABLE_MARKS[own][cable].colours]
+        for cable in LIMB_ELECTRODES
+        if CABLE_MARKS[own][cable].colours in site_of_colour
+    }
+    left = [site for site in LIMB_ELECTRODES if site not in hung.values()]
+    over = [cable for cable in LIMB_ELECTRODES if cable not in hung]
+    return _displaced(hung | dict(zip(over, left, strict=True)))
+
 
 def _list_arrangements() -> Iterator[Arrangement]:
     for sites in permutations(LIMB_ELECTRODES):
@@ -178,3 +213,9 @@ _CHEST_ROWS = (
 ARRANGEMENTS: tuple[Arrangement, ...] = tuple(_list_arrangements())
 """All that are looked for, the right one first: 24 of the limb cables, 15 pairs, two rotations and
 the reversal of the chest cables, and the pairs of one colour by either code."""
+_MIXED_UP = {
+    ColourCode.AHA: _hung_by(ColourCode.AHA, ColourCode.IEC),
+    ColourCode.IEC: _hung_by(ColourCode.IEC, ColourCode.AHA),
+}
+"""Red is the right arm in the IEC code and the left leg in the AHA code, black the right leg and
+the left arm, green the left leg and the right leg."""

@@ -1,7 +1,7 @@
 """Usual hearts, as fitted numbers: where each place's nine potentials lie and how they go together.
 
 The numbers stand in `population.csv` and `caution.csv` beside this module, made by
-``python -m benchmarks.interchange``; docs/cable-model.md says from which recordings.
+``python -m benchmarks quality fit-cables``; docs/cable-model.md says from which recordings.
 """
 
 from __future__ import annotations

@@ -15,7 +15,7 @@ from couchside.quality.interchange.arrangements import (
     Arrangement,
 )
 from couchside.quality.interchange.features import P_PLACES
-from couchside.recording import CHEST_ELECTRODES, LIMB_LEADS, Electrode
+from couchside.recording import CHEST_ELECTRODES, CHEST_LEADS, LIMB_LEADS, Electrode
 
 FloatArray = NDArray[np.float64]
 
@@ -48,6 +48,12 @@ def find_flat_lead(arrangement: Arrangement) -> str | None:
     """Which of I, II and III the arrangement makes flat; None where it makes none."""
     at = _which(arrangement)
     return LIMB_LEADS[at] if at < len(_LIMB_PAIRS) else None
+
+
+def find_copied_chest_lead(arrangement: Arrangement) -> str | None:
+    """Which chest lead the arrangement makes a copy of VF; None where it makes none."""
+    at = _which(arrangement) - len(_LIMB_PAIRS)
+    return CHEST_LEADS[at] if 0 <= at < len(CHEST_LEADS) else None
 
 
 def _rms(waves: FloatArray) -> FloatArray:

@@ -55,7 +55,7 @@ def test_a_mistake_is_told_and_named(arrangement: Arrangement) -> None:
     """
     scores = score_arrangements(_features(ARRANGEMENTS.index(arrangement)))
     if arrangement.group is LEFT_ARM_LEFT_LEG and not scores.exchanged:
-        assert arrangement in [each for each, _ in scores.ranked[:3]]
+        assert any(each.looks_like(arrangement) for each, _ in scores.ranked[:3])
         return
     np.testing.assert_array_equal(undoing_matrix(scores.best), undoing_matrix(arrangement))
     assert scores.probability > 0.0

@@ -89,6 +89,17 @@ def test_exchanged_arms_are_told_where_there_is_no_p() -> None:
     assert sentence.startswith("The right-arm and left-arm cables seem to be exchanged: QRS and T")
 
 
-@pytest.mark.parametrize("name", [scenario.name for scenario in heart_scenarios()])
+HEARTS = [each.name for each in heart_scenarios() if each.name != "dextrocardia"]
+
+
+def test_a_heart_on_the_right_side_is_left_open() -> None:
+    """Told apart from exchanged arms by R that falls from V1 to V6 [Batchvarov2007]."""
+    assessment = check(simulate(get_scenario("dextrocardia")).recording)
+    (found,) = [e for e in assessment.findings if e.kind == FindingKind.CABLES_EXCHANGED]
+    assert found.asks == Verdict.KEEP_WITH_REMARK
+    assert "cannot be told which" in found.sentence
+
+
+@pytest.mark.parametrize("name", HEARTS)
 def test_no_heart_of_the_library_is_taken_for_exchanged_cables(name: str) -> None:
     assert _hung(name, {}) == ()
