@@ -1,1 +1,1 @@
-"""Fits the numbers by which exchanged cables are told: `python -m benchmarks quality fit-cables`."""
+"""Fits the numbers behind exchanged cables: `python -m benchmarks quality fit-cables`."""

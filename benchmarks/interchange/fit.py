@@ -35,10 +35,10 @@ SHRINKAGE = 0.03
 ITERATIONS = 30
 MARGIN = 1.5
 MARGIN_OF_GROUP = {
-    ArrangementGroup.LEFT_ARM_LEFT_LEG: 6.0,
+    ArrangementGroup.LEFT_ARM_LEFT_LEG: 9.0,
     ArrangementGroup.RIGHT_LEG: 3.0,
-    ArrangementGroup.CHEST_PAIR: 3.0,
-    ArrangementGroup.CHEST_ROW: 3.0,
+    ArrangementGroup.CHEST_PAIR: 6.0,
+    ArrangementGroup.CHEST_ROW: 6.0,
     ArrangementGroup.LIMB_CHEST: 3.0,
 }
 """Added to the most that an unchanged recording of the fitting half reaches: more where the

@@ -27,6 +27,7 @@ LOOKED_AT = {
     "E00003": "V4–V5 or V4–V6: R falls and rises again",
     "2543809": "V4 carries next to nothing",
     "2865486": "V2 is noise",
+    "2729748": "V3 is noise",
 }
 """Recordings of the fitting half left out where the cautions are chosen, each looked at: they seem
 really exchanged, or a lead of theirs cannot be read. None of the reported half is left out."""

@@ -131,10 +131,17 @@ def print_page(
     cabrera: Annotated[
         bool, typer.Option("--cabrera", help="Limb leads in Cabrera order, with -aVR.")
     ] = False,
+    put_right: Annotated[
+        bool,
+        typer.Option("--put-right", help="A preview with exchanged cables put back, marked so."),
+    ] = False,
     rate: Rate = None,
     unit: Unit = None,
 ) -> None:
     """Draw a recording as a page to scale, with its verdict, findings and measures.
+
+    With --put-right, the page is a preview derived by software and says so; it replaces no
+    recording. Left leg exchanged with right leg alone leaves no trace and cannot be seen.
 
     The exit code says whether the page was drawn, not what the check thinks of the recording.
     """
@@ -148,6 +155,7 @@ def print_page(
         speed_mm_per_s=speed,
         gain_mm_per_mv=gain,
         has_cabrera_order=cabrera,
+        is_put_right=put_right,
     )
     raise typer.Exit(run_print(file, wish))
 

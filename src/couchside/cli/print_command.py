@@ -13,6 +13,7 @@ from couchside.errors import CouchsideError
 from couchside.formats import ReadHints, read
 from couchside.paper import LimbOrder, render
 from couchside.quality import check
+from couchside.quality.interchange import preview_put_right
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +27,7 @@ class PrintWish:
     speed_mm_per_s: float
     gain_mm_per_mv: float
     has_cabrera_order: bool
+    is_put_right: bool = False
 
 
 def run_print(path: Path, wish: PrintWish) -> ExitCode:
@@ -37,9 +39,11 @@ def run_print(path: Path, wish: PrintWish) -> ExitCode:
         complain(str(error))
         return ExitCode.UNREADABLE
     note_unused_rate(recording, wish.hints)
+    if wish.is_put_right:
+        recording = preview_put_right(recording)
     page = render(
         recording,
-        check(recording),
+        None if wish.is_put_right else check(recording),
         layout=wish.layout,
         paper=wish.paper,
         speed_mm_per_s=wish.speed_mm_per_s,

@@ -6,6 +6,7 @@ from couchside.quality.interchange.arrangements import (
     ArrangementGroup,
 )
 from couchside.quality.interchange.features import BeatFeatures, find_features
+from couchside.quality.interchange.preview import preview_put_right
 from couchside.quality.interchange.scoring import ArrangementScores, score_arrangements
 from couchside.quality.interchange.undoing import put_right
 
@@ -16,6 +17,7 @@ __all__ = [
     "ArrangementScores",
     "BeatFeatures",
     "find_features",
+    "preview_put_right",
     "put_right",
     "score_arrangements",
 ]

@@ -19,7 +19,7 @@ from couchside.recording import (
 )
 
 FloatArray = NDArray[np.float64]
-DERIVED_REMARK = "derived preview, not as recorded"
+DERIVED_REMARK = "DERIVED PREVIEW, not as recorded, put right by software"
 
 
 def undoing_matrix(arrangement: Arrangement) -> FloatArray:
@@ -45,7 +45,7 @@ def undoing_matrix(arrangement: Arrangement) -> FloatArray:
     return matrix
 
 
-def put_right(recording: Recording, arrangement: Arrangement) -> Recording:
+def put_right(recording: Recording, arrangement: Arrangement, *, because: str = "") -> Recording:
     """The recording as it would have been with the cables in place: a preview, never a record.
 
     Parameters
@@ -54,6 +54,8 @@ def put_right(recording: Recording, arrangement: Arrangement) -> Recording:
         With I, II and V1..V6.
     arrangement : Arrangement
         How its cables seem to have hung.
+    because : str
+        The arrangement in words, for the remark.
 
     Returns
     -------
@@ -80,7 +82,7 @@ def put_right(recording: Recording, arrangement: Arrangement) -> Recording:
         leads=tuple(map(str, STANDARD_LEADS)),
         microvolts=leads_from_potentials(np.insert(at_electrodes, 3, right_leg, axis=0)),
         origin=None,
-        remarks=(DERIVED_REMARK, *recording.remarks),
+        remarks=(f"{DERIVED_REMARK}: {because}" if because else DERIVED_REMARK, *recording.remarks),
     )
 
 
