@@ -23,6 +23,7 @@ from couchside.quality.interchange import (
 from couchside.quality.interchange.words import name_arrangement
 from couchside.quality.noise import check_noise
 from couchside.quality.signals import prepare_signals
+from couchside.quality.spoils import find_spoils
 from couchside.recording import (
     ELECTRODES,
     INDEPENDENT_LEADS,
@@ -86,7 +87,8 @@ def _potentials(beat: RepresentativeBeat) -> NDArray[np.float64]:
 
 def _say(each: OpenRecording, hung: Sequence[Arrangement]) -> list[Said]:
     waves = delineate(each.recording)
-    spoiled = unreadable_leads(check_noise(prepare_signals(each.recording, waves), waves))
+    signals = prepare_signals(each.recording, waves)
+    spoiled = unreadable_leads(check_noise(signals, waves, find_spoils(signals)))
     beat = waves.representative
     if beat is None or set(INDEPENDENT_LEADS) & spoiled:
         return [Said(of=each, hung=arrangement, told=None, has_p=False) for arrangement in hung]

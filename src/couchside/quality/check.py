@@ -6,7 +6,12 @@ from couchside.measures import measure
 from couchside.quality.acceptability import find_unreadable_probability
 from couchside.quality.clipping import check_clipping
 from couchside.quality.electrode_noise import measure_electrode_noise
-from couchside.quality.folding import lost_leads, unreadable_leads, without_consequences
+from couchside.quality.folding import (
+    disagreeing_leads,
+    lost_leads,
+    unreadable_leads,
+    without_consequences,
+)
 from couchside.quality.heartbeat import check_heartbeat
 from couchside.quality.identities import check_identities
 from couchside.quality.interchange.finding import check_cables
@@ -49,13 +54,14 @@ def check(recording: Recording, policy: Policy | None = None) -> Assessment:
     noise = check_noise(signals, waves, spoils)
     unreadable = find_unreadable_probability(signals, spoils, waves)
     lost = lost_leads(noise)
+    identities = check_identities(recording, lost)
     findings = (
         *check_heartbeat(recording, waves, lost),
         *noise,
         *check_legibility(unreadable, noise),
         *check_clipping(signals, lost),
-        *check_cables(waves, unreadable_leads(noise)),
-        *check_identities(recording, lost),
+        *check_cables(waves, unreadable_leads(noise) | disagreeing_leads(identities)),
+        *identities,
         *check_settings(recording),
         *check_patient(recording),
     )

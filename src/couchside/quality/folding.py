@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from couchside.quality.model import Finding, FindingKind, Verdict
+from couchside.recording import LIMB_LEADS
 
 LOST_KINDS = frozenset(
     {
@@ -56,6 +57,12 @@ def unreadable_leads(findings: Iterable[Finding]) -> frozenset[str]:
         for name in found.leads
         if found.asks == Verdict.RECORD_AGAIN and found.kind != FindingKind.FLAT
     )
+
+
+def disagreeing_leads(findings: Iterable[Finding]) -> frozenset[str]:
+    """The limb leads, where they do not add up: their algebra then tells nothing of cables."""
+    disagree = any(found.kind == FindingKind.LEADS_DISAGREE for found in findings)
+    return frozenset(map(str, LIMB_LEADS)) if disagree else frozenset()
 
 
 def lost_leads(findings: Iterable[Finding]) -> frozenset[str]:
