@@ -21,9 +21,21 @@ from babel.messages.pofile import read_po, write_po
 from couchside.measures.model import Standing
 from couchside.measures.names import TABLE_NAMES
 from couchside.quality.model import FindingKind, Verdict
-from couchside.recording import CABLE_MARKS, SITES, Placement, Position, Sex
+from couchside.recording import (
+    CABLE_MARKS,
+    PLACEMENT_NOTES,
+    PREPARATION,
+    SITE_FACTS,
+    SITES,
+    Placement,
+    Position,
+    Sex,
+    Site,
+    Trust,
+)
 from couchside.serial import Weight
 from couchside.service import Identifier, OpenKind, Outcome, State
+from couchside.web.contexts.guide.outlines import View
 from couchside.web.translation import CATALOGUE, LOCALE_FOLDER
 
 PACKAGE = Path(__file__).parents[1] / "src" / "couchside"
@@ -42,6 +54,9 @@ CORE_WORDS: tuple[type[StrEnum], ...] = (
     State,
     Placement,
     Position,
+    Site,
+    Trust,
+    View,
     Identifier,
     OpenKind,
     Sex,
@@ -119,9 +134,18 @@ def _list_core_words() -> Iterator[str]:
         yield from (word.value for word in words)
     yield from SITES.values()
     yield from TABLE_NAMES.values()
+    yield from _list_guide_words()
     for marks in CABLE_MARKS.values():
         for mark in marks.values():
             yield from mark.colours
+
+
+def _list_guide_words() -> Iterator[str]:
+    yield from PREPARATION
+    for facts in SITE_FACTS.values():
+        yield from (words for words in (facts.where, facts.find, facts.source) if words)
+    for notes in PLACEMENT_NOTES.values():
+        yield from (note.words for note in notes)
 
 
 def _check(template: Catalog) -> int:

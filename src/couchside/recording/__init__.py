@@ -37,7 +37,17 @@ from couchside.recording.leads import (
 )
 from couchside.recording.patient import Patient, Sex
 from couchside.recording.placements import CHEST_LEADS_AS_PLACED, Placement
+from couchside.recording.preparation import PREPARATION
 from couchside.recording.recording import MAX_LEADS, Recording
+from couchside.recording.sites import (
+    PLACEMENT_NOTES,
+    SITE_FACTS,
+    PlacementNote,
+    Site,
+    SiteFacts,
+    Trust,
+    list_sites,
+)
 
 __all__ = [
     "CABLE_MARKS",
@@ -52,7 +62,10 @@ __all__ = [
     "LIMB_LEADS",
     "LIMB_LEAD_ANGLES_DEG",
     "MAX_LEADS",
+    "PLACEMENT_NOTES",
+    "PREPARATION",
     "SITES",
+    "SITE_FACTS",
     "STANDARD_LEADS",
     "TWELVE_FROM_EIGHT",
     "AcquisitionSettings",
@@ -66,14 +79,19 @@ __all__ = [
     "Origin",
     "Patient",
     "Placement",
+    "PlacementNote",
     "Position",
     "Recording",
     "Sex",
+    "Site",
+    "SiteFacts",
+    "Trust",
     "add_circumstances",
     "canonical_lead_name",
     "describe_circumstances",
     "describe_electrode",
     "get_lead_matrix",
     "leads_from_potentials",
+    "list_sites",
     "twelve_from_eight",
 ]

@@ -14,6 +14,7 @@ from couchside.recording import (
 )
 from couchside.service import Desk, OpenedRecording
 from couchside.web.contexts.electrode_view import Cable, make_cable
+from couchside.web.contexts.guide import choose_guided, slug_of
 from couchside.web.translation import N_, translate
 from couchside.web.translation import gettext as _
 from couchside.web.wording import format_moment, say
@@ -43,6 +44,7 @@ class CircumstancesView:
     """What stands, in lines, and the fields of the form that changes it."""
 
     address: str
+    guide: str
     seen_number: int
     lines: tuple[str, ...]
     by: str
@@ -62,6 +64,7 @@ def view_circumstances(desk: Desk, opened: OpenedRecording, code: ColourCode) ->
     words = written.words if written else Circumstances(placement=opened.recording.placement)
     return CircumstancesView(
         address=f"/recordings/{opened.summary.id}/circumstances",
+        guide=f"/guide/{slug_of(choose_guided(words.placement))}",
         seen_number=written.number if written else 0,
         lines=_list_lines(words),
         by=f"{written.who}, {format_moment(written.written_at, desk.zone)}" if written else "",

@@ -8,6 +8,7 @@ from couchside.service import Desk, Identifier, IdentityCheck, RoundEntry
 from couchside.web.contexts.attempt_view import DecisionView, view_decision
 from couchside.web.contexts.decision_form import list_not_recorded_reasons
 from couchside.web.contexts.file_facts import NOT_STATED, Fact
+from couchside.web.contexts.guide import GuideView
 from couchside.web.translation import gettext as _
 from couchside.web.translation import translate
 from couchside.web.wording import (
@@ -36,9 +37,12 @@ class OrderView:
     latest_address: str
     checks: tuple[str, ...]
     identifiers: tuple[tuple[str, str], ...]
+    guide: GuideView
 
 
-def view_order(desk: Desk, entry: RoundEntry, checks: tuple[IdentityCheck, ...] = ()) -> OrderView:
+def view_order(
+    desk: Desk, entry: RoundEntry, guide: GuideView, checks: tuple[IdentityCheck, ...]
+) -> OrderView:
     """One order as its page shows it."""
     order = entry.order
     return OrderView(
@@ -62,6 +66,7 @@ def view_order(desk: Desk, entry: RoundEntry, checks: tuple[IdentityCheck, ...] 
         latest_address=f"/recordings/{entry.latest.recording_id}" if entry.latest else "",
         checks=tuple(_describe_check(desk, each) for each in checks),
         identifiers=tuple((str(each), say(each)) for each in Identifier),
+        guide=guide,
     )
 
 

@@ -14,8 +14,9 @@ from couchside.service import (
     decide_not_recorded,
     list_checks,
 )
+from couchside.web.contexts.guide import GUIDED, find_placement, view_guide
 from couchside.web.contexts.order_view import view_order
-from couchside.web.lookup import DeskHere, EntryHere
+from couchside.web.lookup import DeskHere, EntryHere, SettingsHere
 from couchside.web.rendering import render
 from couchside.web.views.typed_fields import NotRecordedFields, OrderFields
 from couchside.web.wording import SEX_WORDS, URGENCY_WORDS, list_words
@@ -39,11 +40,14 @@ def put_on_round(desk: DeskHere, form: Annotated[OrderFields, Form()]) -> Respon
 
 
 @router.get("/orders/{order_id}", include_in_schema=False)
-def show_order(request: Request, desk: DeskHere, entry: EntryHere) -> Response:
-    """A person whose recording is awaited."""
-    return render(
-        request, "order.html", order=view_order(desk, entry, list_checks(desk, entry.order.id))
-    )
+def show_order(
+    request: Request, desk: DeskHere, entry: EntryHere, settings: SettingsHere, placement: str = ""
+) -> Response:
+    """A person whose recording is awaited, and where the electrodes go."""
+    wanted = find_placement(placement) if placement else GUIDED[0]
+    guide = view_guide(wanted, settings.colour_code)
+    order = view_order(desk, entry, guide, list_checks(desk, entry.order.id))
+    return render(request, "order.html", order=order)
 
 
 @router.post("/orders/{order_id}/not-recorded", include_in_schema=False)
