@@ -15,13 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from couchside.quality.least_squares import NonNegativeSystem
-from couchside.recording import (
-    CHEST_LEADS,
-    ELECTRODES,
-    LIMB_LEADS,
-    Electrode,
-    get_lead_matrix,
-)
+from couchside.quality.sources import choose_leads, list_sources, source_weights
+from couchside.recording import ELECTRODES, Electrode
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -86,15 +81,6 @@ def noise_covariance(
     return moments
 
 
-def choose_leads(leads: tuple[str, ...]) -> tuple[str, ...] | None:
-    """Independent leads among those recorded: two limb leads and every chest lead."""
-    limb = [name for name in LIMB_LEADS if name in leads][:2]
-    if len(limb) < 2:
-        return None
-    chest = [name for name in CHEST_LEADS if name in leads]
-    return (*map(str, limb), *map(str, chest))
-
-
 def solve_powers(covariance: FloatArray, leads: tuple[str, ...]) -> Attribution:
     """Solve C = Σ p_e a_e a_eᵀ for p ≥ 0.
 
@@ -108,16 +94,17 @@ def solve_powers(covariance: FloatArray, leads: tuple[str, ...]) -> Attribution:
     equations = _make_equations(leads)
     target = covariance[equations.entries] * equations.scale
     size = float(np.linalg.norm(target))
-    noise_rms_uv = np.where(equations.recorded, 0.0, np.nan)
     if size < _TINY:
-        return Attribution(electrodes=SOLVABLE_ELECTRODES, noise_rms_uv=noise_rms_uv, fit=0.0)
+        return _by_electrode(leads, np.zeros(len(list_sources(leads))), 0.0)
     powers, residual = equations.system.solve(target)
-    noise_rms_uv[equations.recorded] = np.sqrt(powers)
-    return Attribution(
-        electrodes=SOLVABLE_ELECTRODES,
-        noise_rms_uv=noise_rms_uv,
-        fit=max(0.0, 1.0 - residual / size),
-    )
+    return _by_electrode(leads, powers, max(0.0, 1.0 - residual / size))
+
+
+def _by_electrode(leads: tuple[str, ...], powers: FloatArray, fit: float) -> Attribution:
+    """Noise of the nine; electrodes beside them count in the fit alone."""
+    power_of = dict(zip(list_sources(leads), powers, strict=True))
+    noise = [np.sqrt(power_of.get(electrode, np.nan)) for electrode in SOLVABLE_ELECTRODES]
+    return Attribution(electrodes=SOLVABLE_ELECTRODES, noise_rms_uv=np.array(noise), fit=fit)
 
 
 _TINY = 1e-12
@@ -134,29 +121,23 @@ class _Equations:
         in it twice.
     scale : array of shape (entry,)
         Root of how often each stands there.
-    recorded : array of bool, shape (electrode,)
-        Electrodes that enter a lead.
     system : NonNegativeSystem
-        For the powers of those.
+        For the powers of the sources.
     """
 
     entries: tuple[NDArray[np.intp], NDArray[np.intp]]
     scale: FloatArray
-    recorded: BoolArray
     system: NonNegativeSystem
 
 
 @cache
 def _make_equations(leads: tuple[str, ...]) -> _Equations:
-    columns = [ELECTRODES.index(electrode) for electrode in SOLVABLE_ELECTRODES]
-    weights = get_lead_matrix(leads)[:, columns]
-    recorded = np.abs(weights).max(axis=0) > 0
+    weights = source_weights(leads)
     first, second = np.triu_indices(len(leads))
     scale = np.where(first == second, 1.0, np.sqrt(2.0))
     matrix = weights[first] * weights[second] * scale[:, None]
     return _Equations(
         entries=(first, second),
         scale=scale,
-        recorded=recorded,
-        system=NonNegativeSystem.of(matrix[:, recorded]),
+        system=NonNegativeSystem.of(matrix),
     )

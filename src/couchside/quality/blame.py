@@ -14,8 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from couchside.quality import thresholds
-from couchside.quality.attribution import SOLVABLE_ELECTRODES
-from couchside.recording import ELECTRODES, Electrode, get_lead_matrix
+from couchside.quality.sources import list_sources, source_weights
 
 FloatArray = NDArray[np.float64]
 
@@ -26,9 +25,10 @@ class Blame:
 
     Parameters
     ----------
-    electrodes : tuple of Electrode
-        Strongest first; empty where no few electrodes explain the noise.
-    source_rms_uv : array of shape (electrode,)
+    sources : tuple of str
+        Strongest first, as `couchside.quality.sources` names them; empty where no few explain the
+        noise.
+    source_rms_uv : array of shape (source,)
         Noise at each of them.
     share : float
         Share of the noise power that they explain, from 0 to 1.
@@ -37,7 +37,7 @@ class Blame:
         the next best choice would explain of it.
     """
 
-    electrodes: tuple[Electrode, ...]
+    sources: tuple[str, ...]
     source_rms_uv: FloatArray
     share: float
     confidence: float
@@ -51,7 +51,7 @@ def find_blame(covariance: FloatArray, leads: tuple[str, ...], least_uv: float) 
     covariance : array of shape (lead, lead)
         Noise covariance in µV² of independent leads.
     leads : tuple of str
-        From `couchside.quality.attribution.choose_leads`.
+        From `couchside.quality.sources.choose_leads`.
     least_uv : float
         Noise under this, rms in a lead, needs no explanation.
 
@@ -63,35 +63,33 @@ def find_blame(covariance: FloatArray, leads: tuple[str, ...], least_uv: float) 
     total = float(np.trace(covariance))
     if total <= 0.0:
         return NO_BLAME
-    columns = _columns(leads)
+    columns = source_weights(leads)
     chosen: list[int] = []
     share, confidence = 0.0, 0.0
-    for _ in range(thresholds.MOST_CULPRITS):
-        shares = [_share(columns, [*chosen, each], covariance) / total for each in range(9)]
-        best = int(np.argmax(shares))
-        if shares[best] - share < thresholds.LEAST_GAIN:
+    for _ in range(min(thresholds.MOST_CULPRITS, columns.shape[1])):
+        gains = _gains(columns, chosen, covariance) / total
+        best = int(np.argmax(gains))
+        if gains[best] < min(thresholds.LEAST_GAIN, thresholds.LEAST_OF_REST * (1.0 - share)):
             break
-        runner_up = max(value for each, value in enumerate(shares) if each != best)
-        confidence = (shares[best] - runner_up) / max(1.0 - share, _TINY)
-        share = shares[best]
+        runner_up = float(np.delete(gains, best).max(initial=0.0))
+        confidence = (float(gains[best]) - runner_up) / max(1.0 - share, _TINY)
+        share += float(gains[best])
         chosen.append(best)
         if _left_uv(columns, chosen, covariance) < least_uv:
             break
     if share < thresholds.LEAST_SHARE[len(chosen)] or confidence < thresholds.LEAST_MARGIN:
         return NO_BLAME
-    return _as_blame(columns, chosen, covariance, (share, confidence))
+    return _as_blame(leads, chosen, covariance, (share, confidence))
 
 
-def _columns(leads: tuple[str, ...]) -> FloatArray:
-    places = [ELECTRODES.index(electrode) for electrode in SOLVABLE_ELECTRODES]
-    columns: FloatArray = get_lead_matrix(leads)[:, places]
-    return columns
-
-
-def _share(columns: FloatArray, chosen: list[int], covariance: FloatArray) -> float:
-    """Noise power inside the span of the chosen columns."""
+def _gains(columns: FloatArray, chosen: list[int], covariance: FloatArray) -> FloatArray:
+    """Noise power that each source adds to the span of the chosen ones, shape (source,)."""
     basis = _basis(columns, chosen)
-    return float(np.sum((basis.T @ covariance) * basis.T))
+    new = columns - basis @ (basis.T @ columns)
+    lengths = np.sum(new**2, axis=0)
+    gains: FloatArray = np.sum((covariance @ new) * new, axis=0) / np.maximum(lengths, _TINY)
+    gains[lengths < _TINY] = 0.0
+    return gains
 
 
 def _left_uv(columns: FloatArray, chosen: list[int], covariance: FloatArray) -> float:
@@ -103,19 +101,22 @@ def _left_uv(columns: FloatArray, chosen: list[int], covariance: FloatArray) -> 
 
 
 def _basis(columns: FloatArray, chosen: list[int]) -> FloatArray:
+    if not chosen:
+        return np.zeros((len(columns), 0))
     vectors, lengths, _ = np.linalg.svd(columns[:, chosen], full_matrices=False)
     basis: FloatArray = vectors[:, lengths > _TINY]
     return basis
 
 
 def _as_blame(
-    columns: FloatArray, chosen: list[int], covariance: FloatArray, sure: tuple[float, float]
+    leads: tuple[str, ...], chosen: list[int], covariance: FloatArray, sure: tuple[float, float]
 ) -> Blame:
-    inverse = np.linalg.pinv(columns[:, chosen])
+    sources = list_sources(leads)
+    inverse = np.linalg.pinv(source_weights(leads)[:, chosen])
     power = np.maximum(np.diag(inverse @ covariance @ inverse.T), 0.0)
     order = np.argsort(-power)
     return Blame(
-        electrodes=tuple(SOLVABLE_ELECTRODES[chosen[each]] for each in order),
+        sources=tuple(sources[chosen[each]] for each in order),
         source_rms_uv=np.sqrt(power[order]),
         share=sure[0],
         confidence=sure[1],
@@ -123,4 +124,4 @@ def _as_blame(
 
 
 _TINY = 1e-9
-NO_BLAME = Blame(electrodes=(), source_rms_uv=np.zeros(0), share=0.0, confidence=0.0)
+NO_BLAME = Blame(sources=(), source_rms_uv=np.zeros(0), share=0.0, confidence=0.0)

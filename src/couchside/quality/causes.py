@@ -8,19 +8,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from couchside.quality import thresholds
-from couchside.quality.attribution import (
-    Attribution,
-    choose_leads,
-    noise_covariance,
-    solve_powers,
-)
+from couchside.quality.attribution import Attribution, solve_powers
 from couchside.quality.blame import Blame, find_blame
+from couchside.quality.common_mode import is_common
 from couchside.quality.model import FindingKind
+from couchside.quality.scene import Course, Scene, blame_by_window, follow_sources, weigh_scene
 from couchside.quality.signals import Signals
-from couchside.quality.spoils import BAND_OF_KIND, Spoil
-from couchside.quality.steps import jumps_in_windows
+from couchside.quality.sources import choose_leads, list_sources, source_weights
+from couchside.quality.spoils import Spoil
 from couchside.quality.windows import Spans
-from couchside.recording import ELECTRODES, STANDARD_LEADS, Electrode, get_lead_matrix
+from couchside.recording import Electrode
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -84,32 +81,46 @@ def find_causes(spoil: Spoil, signals: Signals, dead: BoolArray) -> tuple[Cause,
     Returns
     -------
     tuple of Cause
-        One for each electrode at fault, at most three; else one for all leads together. Spoiled
-        leads that no electrode explains make one more.
+        One for each electrode at fault, at most three at a time; else one for all leads together.
+        Spoiled leads that no electrode explains make one more.
     """
     noticed = spoil.noticed & ~dead
     spoiled = _spoiled_leads(spoil.kind, noticed)
     if not spoiled.any():
-        return ()
+        return _faint(spoil, signals, dead)
     scene = Scene(spoil=spoil, spoiled=spoiled, noticed=noticed, signals=signals)
     chosen = choose_leads(signals.leads)
     if chosen is None:
         return (_unattributed(scene, spoiled),)
-    covariance = _covariance(scene, chosen)
+    covariance = weigh_scene(scene, chosen)
+    if spoil.kind == FindingKind.MAINS and is_common(covariance, chosen):
+        return (_from_right_leg(scene),)
     blame = find_blame(covariance, chosen, _least_uv(spoil.kind))
-    if blame.electrodes:
-        return _from_electrodes(scene, blame)
+    if blame.sources:
+        return _from_sources(scene, blame, chosen)
+    by_turns = blame_by_window(scene, chosen)
+    if by_turns.sources:
+        return _from_sources(scene, by_turns, chosen)
     return (_from_everywhere(scene, solve_powers(covariance, chosen)),)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Scene:
-    """One kind of noise in one recording; `spoiled` is (lead,), `noticed` is (lead, window)."""
-
-    spoil: Spoil
-    spoiled: BoolArray
-    noticed: BoolArray
-    signals: Signals
+def _faint(spoil: Spoil, signals: Signals, dead: BoolArray) -> tuple[Cause, ...]:
+    """Noise too small to be noticed by itself, yet surely of one electrode, so not the heart."""
+    chosen = choose_leads(signals.leads)
+    if chosen is None or spoil.kind not in thresholds.TRACED_UV:
+        return ()
+    noticed = (spoil.level_uv > thresholds.TRACED_UV[spoil.kind]) & ~dead
+    spoiled = _spoiled_leads(spoil.kind, noticed)
+    if not spoiled.any():
+        return ()
+    scene = Scene(spoil=spoil, spoiled=spoiled, noticed=noticed, signals=signals)
+    blame = find_blame(weigh_scene(scene, chosen), chosen, _least_uv(spoil.kind))
+    sure = (
+        len(blame.sources) == 1
+        and blame.share >= thresholds.FAINT_SHARE
+        and blame.confidence >= thresholds.FAINT_MARGIN
+    )
+    return _from_sources(scene, blame, chosen) if sure else ()
 
 
 def _spoiled_leads(kind: FindingKind, noticed: BoolArray) -> BoolArray:
@@ -122,55 +133,41 @@ def _least_uv(kind: FindingKind) -> float:
     return thresholds.CULPRIT_LEVEL * thresholds.NOTICED_UV[kind]
 
 
-def _covariance(scene: Scene, chosen: tuple[str, ...]) -> FloatArray:
-    """Noise of the windows in which it is noticed; for jumps, of the jumps alone."""
-    signals, kind = scene.signals, scene.spoil.kind
-    windows = np.asarray(scene.noticed[scene.spoiled].any(axis=0))
-    if kind == FindingKind.POP:
-        jumps = jumps_in_windows(signals, windows, scene.spoiled)
-        return noise_covariance(jumps, signals.leads, chosen, np.ones(jumps.shape[1], dtype=bool))
-    index = np.arange(len(signals.quiet)) // signals.window_samples
-    kept = windows[np.minimum(index, len(windows) - 1)]
-    if kind != FindingKind.WANDER:
-        kept &= signals.quiet
-    return noise_covariance(signals.noise[BAND_OF_KIND[kind]], signals.leads, chosen, kept)
-
-
-def _from_electrodes(scene: Scene, blame: Blame) -> tuple[Cause, ...]:
-    """One cause for each electrode, and one more for spoiled leads that none of them reaches."""
+def _from_sources(scene: Scene, blame: Blame, chosen: tuple[str, ...]) -> tuple[Cause, ...]:
+    """One cause for each source, and one more for spoiled leads that none of them reaches."""
     leads = scene.signals.leads
     explained = np.zeros(len(leads), dtype=bool)
     causes = []
-    for electrode, source_uv in zip(blame.electrodes, blame.source_rms_uv, strict=True):
-        reach_uv = _reach(electrode, leads) * float(source_uv)
+    weights = np.abs(source_weights(leads))
+    every_source = list_sources(leads)
+    for course in follow_sources(scene, blame, chosen):
+        reach_uv = weights[:, every_source.index(course.source)] * course.level_uv
         touched = reach_uv >= thresholds.TOUCHED_SHARE * reach_uv.max()
         explained |= touched
         shown = touched & (scene.spoiled | (reach_uv >= thresholds.NOTICED_UV[scene.spoil.kind]))
         if (shown & scene.spoiled).any():
-            causes.append(_from_one(scene, blame, electrode, np.where(shown, reach_uv, 0.0)))
+            causes.append(_from_one(scene, blame, course, np.where(shown, reach_uv, 0.0)))
     left = scene.spoiled & ~explained
     return (*causes, *((_unattributed(scene, left),) if left.any() else ()))
 
 
-def _from_one(scene: Scene, blame: Blame, electrode: Electrode, reach_uv: FloatArray) -> Cause:
-    shown = reach_uv > 0.0
-    windows = np.asarray(scene.noticed[shown].any(axis=0))
-    is_jump = scene.spoil.kind == FindingKind.POP
-    lead_uv = np.where(shown, scene.spoil.level_uv.max(axis=1), 0.0) if is_jump else reach_uv
-    level_uv = float(lead_uv.max())
-    order = [row for row in np.argsort(-reach_uv, kind="stable") if shown[row]]
+def _from_one(scene: Scene, blame: Blame, course: Course, reach_uv: FloatArray) -> Cause:
+    """What one source does; one beside the ten electrodes is told by its leads alone."""
+    level_uv = float(reach_uv.max())
+    order = [row for row in np.argsort(-reach_uv, kind="stable") if reach_uv[row] > 0.0]
+    known = isinstance(course.source, Electrode)
     return Cause(
         kind=scene.spoil.kind,
-        electrodes=(electrode,),
+        electrodes=(Electrode(course.source),) if known else (),
         leads=tuple(scene.signals.leads[row] for row in order),
-        lead_levels_uv=tuple(float(lead_uv[row]) for row in order),
+        lead_levels_uv=tuple(float(reach_uv[row]) for row in order),
         level_uv=level_uv,
         weight=level_uv / thresholds.NOTICED_UV[scene.spoil.kind],
         confidence=float(np.clip(blame.confidence, 0.0, 1.0)),
         fit=blame.share,
-        blamed=len(blame.electrodes),
-        windows=windows,
-        spans_s=scene.signals.spans(windows),
+        blamed=len(blame.sources) if known else 0,
+        windows=course.windows,
+        spans_s=scene.signals.spans(course.windows),
     )
 
 
@@ -191,6 +188,14 @@ def _from_everywhere(scene: Scene, solved: Attribution) -> Cause:
         confidence=solved.fit,
         fit=solved.fit,
         blamed=len(culprits),
+    )
+
+
+def _from_right_leg(scene: Scene) -> Cause:
+    return replace(
+        _unattributed(scene, scene.spoiled),
+        electrodes=(Electrode.RL,),
+        confidence=thresholds.RIGHT_LEG_CONFIDENCE,
     )
 
 
@@ -223,12 +228,3 @@ def _level_uv(spoil: Spoil, windows: BoolArray) -> FloatArray:
         return largest
     level_uv: FloatArray = np.sqrt(np.mean(chosen**2, axis=1))
     return level_uv
-
-
-def _reach(electrode: Electrode, leads: tuple[str, ...]) -> FloatArray:
-    """Weight of an electrode in each lead, shape (lead,); 0 in leads of no known formula."""
-    known = [row for row, name in enumerate(leads) if name in STANDARD_LEADS]
-    weights = get_lead_matrix(tuple(leads[row] for row in known))[:, ELECTRODES.index(electrode)]
-    reach = np.zeros(len(leads))
-    reach[known] = np.abs(weights)
-    return reach

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from couchside.quality import thresholds
-from couchside.quality.model import Finding, FindingKind, Verdict
+from couchside.quality.model import Finding, FindingKind, Hidden, Reading, Verdict
 from couchside.quality.signals import Signals
 from couchside.quality.wording import name_leads, say_microvolts
 from couchside.recording import Lead
@@ -43,6 +43,7 @@ def check_clipping(signals: Signals, lost_leads: Iterable[str]) -> tuple[Finding
             confidence=thresholds.CUT_CONFIDENCE,
             leads=leads,
             figures={"limit_uv": limit_uv},
+            hides=(Hidden(what=Reading.QRS, leads=leads), Hidden(what=Reading.VOLTAGES)),
         ),
     )
 

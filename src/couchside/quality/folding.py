@@ -20,6 +20,8 @@ NOISE_KINDS = frozenset(
         FindingKind.WANDER,
         FindingKind.MAINS,
         FindingKind.MUSCLE_TREMOR,
+        FindingKind.LIMB_TREMOR,
+        FindingKind.LOOSE_CONTACT,
         FindingKind.MOVEMENT,
         FindingKind.POP,
         FindingKind.SATURATED,
@@ -43,7 +45,8 @@ def without_consequences(
     -------
     tuple of Finding
         Without a flat limb lead that exchanged cables explain, without a missing heartbeat where
-        no lead carries a signal, and without noise in microvolts where the gain is wrong.
+        no lead carries a signal, and without noise in microvolts where the gain is wrong. Beats of
+        absurd size that an open input makes say nothing about the gain.
     """
     listed = tuple(findings)
     return tuple(found for found in listed if not _follows(found, listed, recorded))
@@ -82,4 +85,7 @@ def _follows(found: Finding, listed: tuple[Finding, ...], recorded: tuple[str, .
             each.kind in LOST_KINDS and set(each.leads) == set(recorded) and not each.spans_s
             for each in listed
         )
-    return found.kind in NOISE_KINDS and FindingKind.AMPLITUDE in kinds
+    lost = any(each.kind == FindingKind.LOST_CONTACT and each.electrodes for each in listed)
+    if found.kind == FindingKind.AMPLITUDE:
+        return lost
+    return found.kind in NOISE_KINDS and FindingKind.AMPLITUDE in kinds and not lost

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from couchside.quality import thresholds
-from couchside.quality.attribution import choose_leads
-from couchside.quality.blame import Blame, find_blame
+from couchside.quality.blame import find_blame
+from couchside.quality.sources import choose_leads
 from couchside.waves.model import Waves
 from couchside.waves.sort_beats import middle_of_sorted, sort_beats
 
@@ -16,8 +18,24 @@ BoolArray = NDArray[np.bool_]
 IntArray = NDArray[np.int64]
 
 
-def find_strangers(beats: FloatArray, leads: tuple[str, ...], waves: Waves) -> BoolArray:
-    """Beats that are the heart's own, yet like too few others to be taken out.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class OddBeats:
+    """Beats that are like too few others, by what makes them so; arrays of shape (beat,).
+
+    Parameters
+    ----------
+    strangers : array of bool
+        The heart's own: they keep their shape, and what is under them is not weighed.
+    artefacts : array of bool
+        No beats at all, but jumps of one electrode that were taken for one.
+    """
+
+    strangers: BoolArray
+    artefacts: BoolArray
+
+
+def find_odd_beats(beats: FloatArray, leads: tuple[str, ...], waves: Waves) -> OddBeats:
+    """Tell beats of another shape from faults of one electrode.
 
     Parameters
     ----------
@@ -30,32 +48,31 @@ def find_strangers(beats: FloatArray, leads: tuple[str, ...], waves: Waves) -> B
 
     Returns
     -------
-    array of bool, shape (beat,)
-        A beat whose difference from the usual one comes from one electrode is an usual beat with
-        a fault on it, and no stranger. Where very many beats stand alone, noise makes them so, and
-        none is a stranger.
+    OddBeats
+        Where very many beats stand alone, noise makes them so, and none is odd. The heart never
+        comes from one electrode, so what one electrode explains is a fault: either the whole of it,
+        or the difference from the usual beat, which then is one with a fault on it.
     """
     strangers = _stand_alone(waves)
+    usual, artefacts = np.zeros_like(strangers), np.zeros_like(strangers)
     if not strangers.any():
-        return strangers
+        return OddBeats(strangers=strangers, artefacts=artefacts)
     chosen = choose_leads(leads)
-    usual = _usual_beats(waves, strangers)
-    template = _median_beat(beats, usual, waves)
-    if template is None or chosen is None:
-        return strangers
-    rows = [leads.index(name) for name in chosen]
-    before, after = (int(reach) for reach in _beat_reach(waves))
-    for place in np.flatnonzero(strangers):
-        start = int(waves.beat_samples[place]) - before
-        if start < 0 or start + before + after > beats.shape[1]:
-            continue
-        differing = (beats[:, start : start + before + after] - template)[rows]
-        blame = find_blame(differing @ differing.T, chosen, 0.0)
-        strangers[place] = not _from_one_electrode(blame)
-    return strangers
+    template = _median_beat(beats, _usual_beats(waves, strangers), waves)
+    if template is not None and chosen is not None:
+        rows = [leads.index(name) for name in chosen]
+        before, after = (int(reach) for reach in _beat_reach(waves))
+        for place in np.flatnonzero(strangers):
+            start = int(waves.beat_samples[place]) - before
+            if start < 0 or start + before + after > beats.shape[1]:
+                continue
+            beat = beats[rows, start : start + before + after]
+            artefacts[place] = _is_of_one_electrode(beat, chosen)
+            usual[place] = _is_of_one_electrode(beat - template[rows], chosen)
+    return OddBeats(strangers=strangers & ~usual & ~artefacts, artefacts=artefacts)
 
 
-def remove_beats(beats: FloatArray, waves: Waves, strangers: BoolArray) -> FloatArray:
+def remove_beats(beats: FloatArray, waves: Waves, odd: OddBeats) -> FloatArray:
     """Subtract from each beat the median beat of its group.
 
     Parameters
@@ -64,8 +81,8 @@ def remove_beats(beats: FloatArray, waves: Waves, strangers: BoolArray) -> Float
         The band in which the heart is.
     waves : Waves
         Where the beats are, and which are alike.
-    strangers : array of bool, shape (beat,)
-        Beats that keep their shape; `quiet_samples` leaves them out.
+    odd : OddBeats
+        Strangers and artefacts keep their shape; `quiet_samples` leaves the strangers out.
 
     Returns
     -------
@@ -73,18 +90,20 @@ def remove_beats(beats: FloatArray, waves: Waves, strangers: BoolArray) -> Float
         What is left.
     """
     residual = beats.copy()
-    for fiducials in _groups(waves, strangers):
+    for fiducials in _groups(waves, odd.strangers | odd.artefacts):
         _remove_group(residual, beats, fiducials, waves)
     return residual
 
 
-def quiet_samples(sample_count: int, waves: Waves, strangers: BoolArray) -> BoolArray:
+def quiet_samples(sample_count: int, waves: Waves, odd: OddBeats) -> BoolArray:
     """Where no QRS stands and no stranger, shape (sample,).
 
-    The ends are left out as well, for a QRS that is cut there is not found.
+    What only looked like a beat is weighed. The ends are left out, for a QRS that is cut there is
+    not found.
     """
     reach = np.tile(_qrs_reach(waves), (waves.beat_count, 1))
-    reach[strangers] = np.maximum(reach[strangers], _beat_reach(waves))
+    reach[odd.strangers] = np.maximum(reach[odd.strangers], _beat_reach(waves))
+    reach[odd.artefacts] = 0
     edges = np.zeros(sample_count + 1, dtype=np.int64)
     np.add.at(edges, np.clip(waves.beat_samples - reach[:, 0], 0, sample_count), 1)
     np.add.at(edges, np.clip(waves.beat_samples + reach[:, 1], 0, sample_count), -1)
@@ -115,8 +134,9 @@ def _usual_beats(waves: Waves, strangers: BoolArray) -> IntArray:
     return usual
 
 
-def _from_one_electrode(blame: Blame) -> bool:
-    return len(blame.electrodes) == 1 and blame.share >= thresholds.FAULTY_BEAT_SHARE
+def _is_of_one_electrode(shape: FloatArray, leads: tuple[str, ...]) -> bool:
+    blame = find_blame(shape @ shape.T, leads, 0.0)
+    return len(blame.sources) == 1 and blame.share >= thresholds.FAULTY_BEAT_SHARE
 
 
 def _groups(waves: Waves, strangers: BoolArray) -> list[IntArray]:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from couchside.quality import thresholds
-from couchside.quality.model import Finding, FindingKind, Verdict
+from couchside.quality.model import Finding, FindingKind, Hidden, Reading, Verdict
 from couchside.quality.wording import say_microvolts
 from couchside.recording import Recording
 from couchside.waves.medians import median_of_rows
@@ -48,6 +48,7 @@ def _no_heartbeat(recording: Recording, waves: Waves) -> Finding:
         remedy="See that the person is well, check electrodes and cable, then record again.",
         confidence=0.9,
         figures={"beats": float(waves.beat_count)},
+        hides=(Hidden(what=Reading.RHYTHM),),
     )
 
 
@@ -78,6 +79,7 @@ def _check_amplitude(waves: Waves, lost_leads: frozenset[str]) -> tuple[Finding,
             confidence=0.9,
             leads=(beat.leads[rows[int(np.argmax(heights_uv))]],),
             figures={"largest_beat_uv": largest_uv},
+            hides=(Hidden(what=Reading.VOLTAGES),),
         ),
     )
 

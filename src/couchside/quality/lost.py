@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from couchside.quality import thresholds
 from couchside.quality.model import FindingKind
 from couchside.quality.signals import Signals
+from couchside.quality.sources import ANY_CHEST_LEADS, list_sources, source_weights
 from couchside.quality.spoils import Spoil
 from couchside.quality.windows import Spans
 from couchside.recording import (
@@ -17,6 +18,7 @@ from couchside.recording import (
     ELECTRODES,
     STANDARD_LEADS,
     Electrode,
+    Lead,
     get_lead_matrix,
 )
 
@@ -71,11 +73,45 @@ def find_dead_leads(spoils: dict[FindingKind, Spoil], signals: Signals) -> tuple
     brief = saturated.any(axis=1) & ~lost
     still = _Stillness(windows=flat | saturated, signals=signals)
     gone = _Stillness(windows=missing, signals=signals)
+    driven = _find_driven(flat | saturated, signals)
+    if driven is not None:
+        entered = source_weights(signals.leads)[:, list_sources(signals.leads).index(driven)] != 0.0
+        return (
+            *still.causes(FindingKind.LOST_CONTACT, entered, (driven,)),
+            *gone.causes(FindingKind.MISSING_SAMPLES, np.asarray(missing.any(axis=1))),
+        )
     return (
         *_explain_lost(np.asarray(lost), still),
         *still.causes(FindingKind.SATURATED, np.asarray(brief)),
         *gone.causes(FindingKind.MISSING_SAMPLES, np.asarray(missing.any(axis=1))),
     )
+
+
+def _find_driven(still: BoolArray, signals: Signals) -> Electrode | None:
+    """The limb electrode that drives leads to their limits, told by I, II and the signs.
+
+    The recorder measures I, II and the chest leads and makes the others of them, so that III of two
+    leads at their limits may be anything. A limb's potential stands in every chest lead with
+    one sign.
+    """
+    level_uv = np.median(signals.microvolts, axis=1)
+    at_limit = still.mean(axis=1) >= thresholds.LOST_SHARE
+    at_limit &= np.abs(level_uv) > thresholds.SATURATED_AWAY_UV
+    sides = np.sign(level_uv)
+    side_of = {
+        name: int(sides[row]) if at_limit[row] else 0
+        for row, name in enumerate(signals.leads)
+        if name in {Lead.I, Lead.II} or name in ANY_CHEST_LEADS
+    }
+    if not {str(Lead.I), str(Lead.II)} <= side_of.keys():
+        return None
+    first, second = side_of.pop(Lead.I), side_of.pop(Lead.II)
+    chest = {side for side in side_of.values() if side}
+    if first and first == second:
+        return Electrode.RA if chest <= {first} and side_of else None
+    if (first != 0) == (second != 0) or not chest <= {-(first or second)}:
+        return None
+    return Electrode.LA if first else Electrode.LL
 
 
 def _explain_lost(rows: BoolArray, still: _Stillness) -> tuple[DeadLeads, ...]:

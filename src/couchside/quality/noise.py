@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from couchside.quality import thresholds
 from couchside.quality.causes import Cause, find_causes
-from couchside.quality.hidden import name_what_is_hidden
+from couchside.quality.hidden import find_hidden, gather, hidden_by_loss
 from couchside.quality.lost import DeadLeads, dead_windows, find_dead_leads
 from couchside.quality.model import Finding, FindingKind, Verdict
-from couchside.quality.nature import LEFT_OVER_KINDS, floats, is_loose, may_be_the_heart
+from couchside.quality.nature import LEFT_OVER_KINDS, floats, is_loose, may_be_the_heart, put_first
 from couchside.quality.readable import Readability, judge_readability
-from couchside.quality.remedies import word_remedy
+from couchside.quality.remedies import word_remedies
 from couchside.quality.sentences import say_cause, say_when
+from couchside.quality.shaking import find_shaking
 from couchside.quality.signals import Signals
 from couchside.quality.spoils import BAND_OF_KIND, Spoil
 from couchside.quality.wording import name_electrodes, name_leads
@@ -26,6 +27,7 @@ def check_noise(
     dead = dead_windows(spoils)
     lost = tuple(_word_dead(group, signals, reading) for group in find_dead_leads(spoils, signals))
     causes = [cause for kind in BAND_OF_KIND for cause in find_causes(spoils[kind], signals, dead)]
+    causes += find_shaking(signals, dead)
     noisy = tuple(_word_cause(group, signals, reading, waves) for group in _fold(causes))
     return lost + noisy
 
@@ -39,14 +41,29 @@ def _fold(causes: list[Cause]) -> list[list[Cause]]:
     groups: dict[tuple[Electrode, ...] | int, list[Cause]] = {}
     heaviest_first = sorted(causes, key=lambda cause: -cause.weight)
     named = [cause for cause in heaviest_first if len(cause.electrodes) == 1]
+    named = [each for each in named if not _is_left_over(each, named)]
     for cause in named:
         groups.setdefault(cause.electrodes, []).append(cause)
     for number, cause in enumerate(heaviest_first):
-        if len(cause.electrodes) == 1:
+        if cause in named:
             continue
         over = next((each for each in named if _covers(each, cause)), None)
         groups.setdefault(over.electrodes if over else number, []).append(cause)
-    return sorted(groups.values(), key=lambda group: -group[0].weight)
+    heaviest = sorted(groups.values(), key=lambda group: -group[0].weight)
+    return [put_first(group) for group in heaviest]
+
+
+def _is_left_over(doubtful: Cause, named: list[Cause]) -> bool:
+    """Whether it may be parts of beats, left by a noise of which another electrode is surer."""
+    if doubtful.confidence >= thresholds.DOUBTFUL:
+        return False
+    return any(
+        each.electrodes != doubtful.electrodes
+        and each.kind not in LEFT_OVER_KINDS
+        and each.confidence >= 1.0 - thresholds.DOUBTFUL
+        and _covers(each, doubtful)
+        for each in named
+    )
 
 
 def _covers(named: Cause, cause: Cause) -> bool:
@@ -69,16 +86,19 @@ def _word_dead(group: DeadLeads, signals: Signals, reading: Readability) -> Find
     else:
         what = _WITHOUT_ELECTRODE[group.kind]
         sentence = f"{what} in {leads}{say_when(group.spans_s)}."
+    first, *further = word_remedies(group.kind, group.electrodes, asks)
     return Finding(
         kind=group.kind,
         asks=asks,
         sentence=sentence,
-        remedy=word_remedy(group.kind, group.electrodes, asks),
+        remedy=first,
+        further_remedies=tuple(further),
         confidence=group.confidence,
         electrodes=group.electrodes,
         leads=group.leads,
         spans_s=group.spans_s,
         figures={"share_of_time": group.share, "unreadable_leads": float(len(lost))},
+        hides=hidden_by_loss(group.leads, signals.leads),
     )
 
 
@@ -98,18 +118,16 @@ def _word_cause(
         (_asks(each, signals, reading, waves) for each in causes),
         key=list(Verdict).index,
     )
-    kind = FindingKind.LOST_CONTACT if floats(cause) else cause.kind
+    kind = _name(causes)
+    first, *further = word_remedies(kind, cause.electrodes, asks)
+    if may_be_the_heart(cause, waves):
+        first, further = _PERSON_FIRST, [first, *further]
     return Finding(
         kind=kind,
         asks=asks,
         sentence=say_cause(causes, signals, waves),
-        remedy=(
-            "Look at the person first; the fast rhythm itself may look like this."
-            if may_be_the_heart(cause, waves)
-            else word_remedy(
-                FindingKind.LOST_CONTACT if is_loose(causes) else kind, cause.electrodes, asks
-            )
-        ),
+        remedy=first,
+        further_remedies=tuple(further),
         confidence=cause.confidence,
         electrodes=cause.electrodes,
         leads=cause.leads,
@@ -120,7 +138,19 @@ def _word_cause(
             "may_be_the_heart": float(may_be_the_heart(cause, waves)),
             "open_input_share": float(cause.windows.mean()) if floats(cause) else 0.0,
         },
+        hides=gather(
+            hidden for each in causes for hidden in find_hidden(each, signals.leads, waves)
+        ),
     )
+
+
+_PERSON_FIRST = "Look at the person first; the fast rhythm itself may look like this."
+
+
+def _name(causes: list[Cause]) -> FindingKind:
+    if floats(causes[0]):
+        return FindingKind.LOST_CONTACT
+    return FindingKind.LOOSE_CONTACT if is_loose(causes) else causes[0].kind
 
 
 def _asks(cause: Cause, signals: Signals, reading: Readability, waves: Waves) -> Verdict:
@@ -130,9 +160,9 @@ def _asks(cause: Cause, signals: Signals, reading: Readability, waves: Waves) ->
         return Verdict.RECORD_AGAIN
     if _count_unreadable([cause], signals, reading):
         return Verdict.RECORD_AGAIN
-    hidden, _ = name_what_is_hidden(cause, waves)
+    hidden = find_hidden(cause, signals.leads, waves)
     lasts = cause.windows.mean() >= thresholds.LASTING_SHARE
-    if cause.level_uv >= thresholds.REMARK_UV[cause.kind] or (hidden and lasts):
+    if hidden and (lasts or cause.level_uv >= thresholds.REMARK_UV[cause.kind]):
         return Verdict.KEEP_WITH_REMARK
     return Verdict.KEEP
 
@@ -168,6 +198,7 @@ _FIGURE_NAMES = {
     FindingKind.WANDER: "wander_rms_uv",
     FindingKind.MAINS: "mains_rms_uv",
     FindingKind.MUSCLE_TREMOR: "tremor_rms_uv",
+    FindingKind.LIMB_TREMOR: "limb_tremor_rms_uv",
     FindingKind.MOVEMENT: "movement_rms_uv",
     FindingKind.POP: "largest_jump_uv",
 }

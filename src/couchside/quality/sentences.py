@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from couchside.quality import thresholds
 from couchside.quality.causes import Cause
-from couchside.quality.hidden import ST_LEVEL, name_what_is_hidden
-from couchside.quality.model import FindingKind
+from couchside.quality.hidden import find_hidden
+from couchside.quality.model import FindingKind, Reading
 from couchside.quality.nature import floats, is_loose, may_be_the_heart
 from couchside.quality.signals import Signals
 from couchside.quality.windows import Spans
 from couchside.quality.wording import join_words, name_electrodes, name_leads, say_microvolts
+from couchside.recording import Electrode
 from couchside.waves.model import Waves
 
 
@@ -35,12 +36,22 @@ def say_cause(causes: list[Cause], signals: Signals, waves: Waves) -> str:
 
 
 def _effect(cause: Cause, signals: Signals, waves: Waves) -> str:
-    hidden, where = name_what_is_hidden(cause, waves)
+    """What it hides above all, or else where it shows."""
     plural = "" if cause.kind == FindingKind.POP else "s"
-    if not hidden:
-        return f"show{plural} in {name_leads(cause.leads, signals.leads)}"
-    verb = "move" if hidden == ST_LEVEL else "hide"
-    return f"{verb}{plural} {hidden} in {name_leads(where, signals.leads)}"
+    lost = {each.what: each.leads for each in find_hidden(cause, signals.leads, waves)}
+    beats_lost = len(lost.get(Reading.QRS, ())) > len(cause.leads) / 2
+    for what, verb, words in _EFFECTS:
+        if lost.get(what) and (beats_lost or what != Reading.QRS):
+            return f"{verb}{plural} {words} in {name_leads(lost[what], signals.leads)}"
+    return f"show{plural} in {name_leads(cause.leads, signals.leads)}"
+
+
+_EFFECTS = (
+    (Reading.QRS, "hide", "the beats"),
+    (Reading.P_WAVE, "hide", "the P wave"),
+    (Reading.ST_LEVEL, "move", "the ST level"),
+    (Reading.T_WAVE, "hide", "the T wave"),
+)
 
 
 def _origin(cause: Cause) -> str:
@@ -48,6 +59,8 @@ def _origin(cause: Cause) -> str:
         return ""
     if len(cause.electrodes) > thresholds.MOST_CULPRITS:
         return " from several electrodes"
+    if cause.electrodes == (Electrode.RL,):
+        return " in step at many electrodes, probably from the right-leg electrode"
     return f" from the {name_electrodes(cause.electrodes)}"
 
 
@@ -57,6 +70,7 @@ def _name_kind(kind: FindingKind, signals: Signals) -> str:
     return {
         FindingKind.WANDER: "Baseline wander",
         FindingKind.MUSCLE_TREMOR: "Muscle tremor",
+        FindingKind.LIMB_TREMOR: "Tremor of a shaking limb",
         FindingKind.MOVEMENT: "Movement",
         FindingKind.POP: "Jumps of the baseline",
     }[kind]

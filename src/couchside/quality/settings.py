@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from couchside.quality import thresholds
-from couchside.quality.model import Finding, FindingKind, Verdict
+from couchside.quality.model import Finding, FindingKind, Hidden, Reading, Verdict
 from couchside.quality.wording import join_words
 from couchside.recording import (
     CHEST_LEADS,
@@ -154,6 +154,7 @@ def _check_high_pass(recording: Recording) -> Findings:
             remedy=f"Set the high-pass filter to {thresholds.HIGH_PASS_HZ:g} Hz.",
             confidence=1.0,
             figures={"high_pass_hz": edge_hz},
+            hides=(Hidden(what=Reading.ST_LEVEL, leads=recording.leads),),
         ),
     )
 
@@ -174,6 +175,7 @@ def _check_low_pass(recording: Recording) -> Findings:
             remedy=f"Set the low-pass filter to {thresholds.LOW_PASS_HZ:g} Hz.",
             confidence=1.0,
             figures={"low_pass_hz": edge_hz},
+            hides=(Hidden(what=Reading.VOLTAGES),) if strong else (),
         ),
     )
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from couchside.quality import thresholds
 from couchside.quality.bands import split_bands
-from couchside.quality.heart import find_strangers, quiet_samples, remove_beats
+from couchside.quality.heart import find_odd_beats, quiet_samples, remove_beats
 from couchside.quality.model import Band
 from couchside.quality.windows import Spans, join_windows
 from couchside.recording import Recording
@@ -70,7 +70,7 @@ def prepare_signals(recording: Recording, waves: Waves) -> Signals:
     missing = np.isnan(recording.microvolts)
     microvolts = _bridge_gaps(recording.microvolts, missing)
     bands = split_bands(microvolts, recording.rate_hz)
-    strangers = find_strangers(bands.beats, recording.leads, waves)
+    odd = find_odd_beats(bands.beats, recording.leads, waves)
     return Signals(
         leads=recording.leads,
         rate_hz=recording.rate_hz,
@@ -78,11 +78,11 @@ def prepare_signals(recording: Recording, waves: Waves) -> Signals:
         missing=missing,
         noise={
             Band.WANDER: bands.wander,
-            Band.MOVEMENT: remove_beats(bands.beats, waves, strangers),
+            Band.MOVEMENT: remove_beats(bands.beats, waves, odd),
             Band.MAINS: bands.mains,
             Band.MUSCLE: bands.muscle,
         },
-        quiet=quiet_samples(recording.sample_count, waves, strangers),
+        quiet=quiet_samples(recording.sample_count, waves, odd),
         mains_hz=bands.mains_hz,
     )
 

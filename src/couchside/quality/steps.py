@@ -59,10 +59,10 @@ def _jumps(signals: Signals) -> FloatArray:
 
 
 def _level_changes(signals: Signals) -> FloatArray:
-    """Mean level just after each moment less that just before it; 0 in a QRS.
+    """Mean level just after each moment less that just before it.
 
     What changes little in a few milliseconds is a swing and no jump: the change is limited to a
-    multiple of the fastest change near by.
+    multiple of the fastest change near by. Of a QRS, only its end holds the change over it.
     """
     left_over = signals.noise[Band.MOVEMENT] + signals.noise[Band.MUSCLE]
     rate_hz = signals.rate_hz
@@ -72,7 +72,27 @@ def _level_changes(signals: Signals) -> FloatArray:
     limit = sliding_maximum(np.abs(fast), near, near - 1)
     limit *= thresholds.STEP_SHARPNESS
     limited: FloatArray = np.clip(changes, -limit, limit)
+    _add_hidden_jumps(limited, left_over, signals)
     return limited
+
+
+def _add_hidden_jumps(changes: FloatArray, left_over: FloatArray, signals: Signals) -> None:
+    """Put at the end of each QRS the change of level over it, if it was calm until then."""
+    edges = np.diff(signals.quiet.astype(np.int8))
+    starts, ends = np.flatnonzero(edges == -1) + 1, np.flatnonzero(edges == 1) + 1
+    near = max(1, round(thresholds.STEP_LEVEL_S * signals.rate_hz))
+    calm = round(thresholds.STEP_CALM_S * signals.rate_hz)
+    longest = thresholds.STEP_HIDDEN_S * signals.rate_hz
+    for start in starts[starts >= calm]:
+        after = ends[ends > start]
+        if not after.size or after[0] - start > longest or after[0] + near > changes.shape[1]:
+            continue
+        before = left_over[:, start - calm : start]
+        level_uv = before[:, -near:].mean(axis=1)
+        change = left_over[:, after[0] : after[0] + near].mean(axis=1) - level_uv
+        unrest_uv = float(np.ptp(before, axis=1).max())
+        if np.abs(change).max() > thresholds.STEP_OVER_UNREST * unrest_uv:
+            changes[:, after[0]] = change
 
 
 def _change(left_over: FloatArray, apart: int, quiet: BoolArray) -> FloatArray:

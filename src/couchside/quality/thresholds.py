@@ -72,10 +72,10 @@ LIMB_PATTERN_SHARE = 0.8
 DEAD_CONFIDENCE = 0.95
 """That there is no signal is certain; that it is the electrode and not the cable is not."""
 FLOATING_UV = {
-    FindingKind.POP: 8000.0,
     FindingKind.MOVEMENT: 4000.0,
     FindingKind.WANDER: 8000.0,
     FindingKind.MUSCLE_TREMOR: 2000.0,
+    FindingKind.LIMB_TREMOR: 4000.0,
     FindingKind.MAINS: 700.0,
 }
 """Noise of one electrode beyond this is told as an open input. By design; for mains it is twice
@@ -86,6 +86,11 @@ STEP_RISE_S = 0.04
 STEP_SHARP_S = 0.012
 STEP_SHARPNESS = 1.8
 """A step of 5 ms changes by more than half of its height in 12 ms; 5 Hz by a third as much."""
+STEP_LEVEL_S = 0.02
+STEP_CALM_S = 0.15
+STEP_HIDDEN_S = 0.3
+STEP_OVER_UNREST = 1.5
+"""A QRS hides a jump within it; the change over it counts where the level before it moved less."""
 STEP_OVER_TREMOR = 3.0
 """Means over 30 ms of random noise seldom differ by so many times its rms."""
 AFTERMATH_WINDOWS = 4
@@ -94,6 +99,7 @@ NOTICED_UV = {
     FindingKind.MOVEMENT: 150.0,
     FindingKind.WANDER: 400.0,
     FindingKind.MUSCLE_TREMOR: 30.0,
+    FindingKind.LIMB_TREMOR: 28.0,
     FindingKind.MAINS: 20.0,
 }
 """Mains: 57 µV peak to peak; tremor: a little over the 25 µV rms under which IEC60601-2-25 asks
@@ -105,6 +111,7 @@ REMARK_UV = {
     FindingKind.MOVEMENT: 200.0,
     FindingKind.WANDER: 600.0,
     FindingKind.MUSCLE_TREMOR: 45.0,
+    FindingKind.LIMB_TREMOR: 45.0,
     FindingKind.MAINS: 35.0,
 }
 """From here on the reader is told; below, only where it hides a wave for `LASTING_SHARE`. Mains
@@ -138,6 +145,16 @@ PEAK_TO_PEAK_OVER_RMS = 4.0
 """Random noise stays within ±2 rms for 95 % of the time."""
 P_HIDDEN_SHARE = 1.0
 QRS_HIDDEN_SHARE = 0.5
+WANDER_ST_SHARE = 0.27
+"""A sway of 0.25 Hz, a slow breath, moves the level by so much of its rms in the 0.17 s from PR to
+ST (computed: 2π · 0.25 · 0.17)."""
+ST_SHIFT_UV = 100.0
+"""One millimetre, the least shift that criteria of ST speak of [Thygesen2018, from memory]."""
+MEASURES_HIDDEN_SHARE = 0.7
+"""With less of the time, enough beats are left to measure by (by design)."""
+LEADS_FOR_MEASURE = 0.6
+"""With more of its leads lost, a measure of the whole rests on too few (by design)."""
+USUAL_T_UV = 250.0
 USUAL_P_UV = 100.0
 USUAL_QRS_UV = 1000.0
 """Taken where no wave was measured (usual heights, from memory)."""
@@ -148,9 +165,47 @@ SMALLEST_P_UV = 50.0
 LEAST_SHARE = (1.0, 0.6, 0.75, 0.85)
 """Share of the noise power that no, one, two, three electrodes must explain to be named."""
 LEAST_GAIN = 0.08
-"""An electrode that adds less to that share is not blamed with the others."""
+LEAST_OF_REST = 0.5
+"""An electrode that adds less to that share, and less of what the others leave, is not blamed with
+them."""
 LEAST_MARGIN = 0.1
 """The next best choice must explain so much less; else it cannot be told which."""
+TRACED_UV = {FindingKind.MOVEMENT: 90.0, FindingKind.WANDER: 250.0}
+"""From here on, movement and wander are noticed too where one electrode surely explains them: the
+heart never comes from one electrode (chosen on the even half of the clean recordings)."""
+FAINT_SHARE = 0.85
+FAINT_MARGIN = 0.5
+TRACED_SHARE = 0.5
+"""An electrode is at fault in a window with this share of its largest noise, if not noticed."""
+MOST_WINDOWS_BLAMED = 60
+BLAMED_WINDOWS = 0.7
+"""Electrodes at fault by turns must between them explain so many of the windows (by design)."""
+IN_STEP_SHARE = 0.9
+LIFTED_SHARE = 0.25
+FEWEST_LIFTED = 4
+"""One wave at so many electrodes, more than may be at fault together: the body itself carries the
+mains (by design)."""
+RIGHT_LEG_CONFIDENCE = 0.6
+"""The room may drive so much into a body that every electrode holds (by design)."""
+SHAKING_HZ = (3.7, 7.5)
+SHAKING_AMONG_HZ = (2.0, 14.0)
+SHAKING_HALF_WIDTH_HZ = 1.0
+SHAKING_STRETCH_S = 5.0
+SHAKING_SHARE = (0.6, 0.85)
+SHAKING_FIT = (1.0, 0.84, 0.95, 1.0)
+SHAKING_UV = 20.0
+SHAKING_LASTS = 0.7
+"""A limb shakes nearly all the time; movement and a few jumps may have a line for a while."""
+"""By the number of limbs that shake: two explain more of anything than one does."""
+"""Rest tremor has 4 to 6 turns a second (from memory) and never quite the same; its line and the
+double of it must hold so much of the power near by (by design)."""
+DOUBTFUL = 0.5
+"""Parts of beats that a noise left may look as if they came from some electrode, but not surely."""
+BY_TURNS_SHARE = 0.6
+"""Mains of one electrode in no more of the windows comes and goes: its contact does."""
+TREMOR_BRINGS = {FindingKind.MOVEMENT: 1.6, FindingKind.WANDER: 1.6, FindingKind.POP: 6.0}
+"""Times the rms of a shaking limb that its electrode may move or jump along with it (by design)."""
+POP_BRINGS = frozenset({FindingKind.MOVEMENT, FindingKind.WANDER, FindingKind.MUSCLE_TREMOR})
 COVERED_SHARE = 0.7
 """Of its windows: noise of no electrode is part of an electrode's noise that covers so many."""
 LEAST_FIT = 0.6

@@ -31,6 +31,7 @@ USUAL_SIZES_UV: dict[FaultKind, tuple[float, float]] = {
     FaultKind.LIMB_TREMOR: (100.0, 500.0),
     FaultKind.MOVEMENT: (500.0, 3000.0),
     FaultKind.POP: (600.0, 4000.0),
+    FaultKind.CONTACT_LOOSE: (500.0, 5000.0),
     FaultKind.CONTACT_FLAT: (0.0, 0.0),
     FaultKind.CONTACT_FLOATING: (1000.0, 9000.0),
     FaultKind.CONTACT_RAIL: (0.0, 0.0),

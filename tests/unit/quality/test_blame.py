@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 
 from couchside.quality.attribution import (
     SOLVABLE_ELECTRODES,
-    choose_leads,
     noise_covariance,
     solve_powers,
 )
 from couchside.quality.blame import find_blame
+from couchside.quality.sources import choose_leads
 from couchside.recording import (
     ELECTRODES,
     INDEPENDENT_LEADS,
@@ -46,7 +46,7 @@ def test_one_electrode_is_found_exactly(electrode: Electrode) -> None:
     assert np.delete(solved.noise_rms_uv, at).max() < 1e-3
     assert solved.fit == pytest.approx(1.0)
     blame = find_blame(covariance, LEADS, 5.0)
-    assert blame.electrodes == (electrode,)
+    assert blame.sources == (electrode,)
     assert blame.source_rms_uv[0] == pytest.approx(50.0)
     assert blame.share == pytest.approx(1.0)
     assert blame.confidence > 0.8
@@ -58,7 +58,7 @@ def test_two_electrodes_are_found_strongest_first(pair: tuple[Electrode, Electro
     solved = solve_powers(covariance, LEADS)
     order = np.argsort(-solved.noise_rms_uv)[:2]
     assert tuple(SOLVABLE_ELECTRODES[each] for each in order) == pair
-    assert set(find_blame(covariance, LEADS, 10.0).electrodes) == set(pair)
+    assert set(find_blame(covariance, LEADS, 10.0).sources) == set(pair)
 
 
 def test_noises_that_go_together_still_lie_in_the_span_of_their_electrodes() -> None:
@@ -68,24 +68,24 @@ def test_noises_that_go_together_still_lie_in_the_span_of_their_electrodes() -> 
     noise = (right * 300.0 + third * 200.0) * wave
     covariance = noise_covariance(noise, LEADS, LEADS, np.ones(2000, dtype=bool))
     blame = find_blame(covariance, LEADS, 20.0)
-    assert blame.electrodes == (Electrode.RA, Electrode.C3)
+    assert blame.sources == (Electrode.RA, Electrode.C3)
     # rms of a sine is its height over the root of two; 2000 samples are no whole periods
     assert blame.source_rms_uv == pytest.approx([300 / 2**0.5, 200 / 2**0.5], rel=0.02)
 
 
 def test_noise_of_all_electrodes_blames_none_of_them_alone() -> None:
     covariance = _exact_covariance(dict.fromkeys(SOLVABLE_ELECTRODES, 40.0**2))
-    assert find_blame(covariance, LEADS, 5.0).electrodes == ()
+    assert find_blame(covariance, LEADS, 5.0).sources == ()
     assert solve_powers(covariance, LEADS).noise_rms_uv == pytest.approx(np.full(9, 40.0))
 
 
 def test_a_heart_left_over_in_every_lead_blames_no_electrode() -> None:
     shape = np.array([0.5, 0.7, -0.6, -0.4, 0.4, 1.0, 0.9, 0.7]) * 300.0
-    assert find_blame(np.outer(shape, shape), LEADS, 20.0).electrodes == ()
+    assert find_blame(np.outer(shape, shape), LEADS, 20.0).sources == ()
 
 
 def test_silence_blames_nobody() -> None:
-    assert find_blame(np.zeros((8, 8)), LEADS, 5.0).electrodes == ()
+    assert find_blame(np.zeros((8, 8)), LEADS, 5.0).sources == ()
     assert solve_powers(np.zeros((8, 8)), LEADS).fit == 0.0
 
 

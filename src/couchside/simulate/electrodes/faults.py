@@ -30,6 +30,8 @@ class FaultKind(StrEnum):
     """Pulling at the electrode: jumps that settle (peak)."""
     POP = "electrode pop"
     """Sudden steps that die away (peak)."""
+    CONTACT_LOOSE = "loose contact"
+    """Contact opens for moments: a jump, the room's mains, and a jump back (height of the jump)."""
     CONTACT_FLAT = "lost contact, flat"
     """The recorder sees that the electrode is off and draws its leads flat (no amplitude)."""
     CONTACT_FLOATING = "lost contact, floating"

@@ -21,6 +21,9 @@ _MUSCLE_FROM_HZ = {"limb": 20.0, "chest": 32.0}
 """A forearm's muscle sounds a little lower than the thin ones between the ribs [from memory]."""
 _JUMPS_PER_S = 1.2
 _POPS_PER_S = 0.35
+_OPENINGS_PER_S = 0.3
+_SHORTEST_OPENING_S = 0.3
+_LONGER_OPENING_S = 0.7
 
 
 def fault_uv(
@@ -139,6 +142,20 @@ def _floating(seconds: FloatArray, fault: Fault, mains_hz: float, chance: Chance
     return course
 
 
+def _loose(seconds: FloatArray, fault: Fault, mains_hz: float, chance: Chance) -> FloatArray:
+    """A level and the mains while the contact is open, nothing while it holds."""
+    count = max(1, round(len(seconds) / _rate(seconds) * _OPENINGS_PER_S))
+    starts, lengths_s, jumps = chance.uniforms(count), chance.uniforms(count), chance.normals(count)
+    mains = _mains(seconds, fault, mains_hz, chance)
+    course = np.zeros(len(seconds))
+    for place in range(count):
+        start_s = (place + 0.7 * starts[place]) / count * seconds[-1]
+        open_s = _SHORTEST_OPENING_S + _LONGER_OPENING_S * lengths_s[place]
+        gone = (seconds >= start_s) & (seconds < start_s + open_s)
+        course[gone] = np.copysign(1.0, jumps[place]) + 0.6 * mains[gone]
+    return course
+
+
 def _rate(seconds: FloatArray) -> float:
     return 1.0 / float(seconds[1]) if len(seconds) > 1 else 500.0
 
@@ -152,5 +169,6 @@ _COURSES: dict[FaultKind, Callable[[FloatArray, Fault, float, Chance], FloatArra
     FaultKind.LIMB_TREMOR: _limb_tremor,
     FaultKind.MOVEMENT: _movement,
     FaultKind.POP: _pop,
+    FaultKind.CONTACT_LOOSE: _loose,
     FaultKind.CONTACT_FLOATING: _floating,
 }

@@ -1,0 +1,166 @@
+"""One kind of noise in one recording, looked at as leads and as the sources behind them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from couchside.quality import thresholds
+from couchside.quality.attribution import noise_covariance
+from couchside.quality.blame import NO_BLAME, Blame, find_blame
+from couchside.quality.model import FindingKind
+from couchside.quality.signals import Signals
+from couchside.quality.sources import list_sources, source_weights
+from couchside.quality.spoils import BAND_OF_KIND, Spoil
+from couchside.quality.steps import jumps_in_windows
+from couchside.quality.windows import window_rms
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Scene:
+    """One kind of noise in one recording; `spoiled` is (lead,), `noticed` is (lead, window)."""
+
+    spoil: Spoil
+    spoiled: BoolArray
+    noticed: BoolArray
+    signals: Signals
+
+    @property
+    def kind(self) -> FindingKind:
+        """What noise it is."""
+        return self.spoil.kind
+
+    @property
+    def windows(self) -> BoolArray:
+        """Windows in which it is noticed in a spoiled lead, shape (window,)."""
+        return np.asarray(self.noticed[self.spoiled].any(axis=0))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Course:
+    """What one source brings in.
+
+    Parameters
+    ----------
+    source : str
+        As `couchside.quality.sources` names it.
+    level_uv : float
+        Its noise while it is there: rms, or the largest jump.
+    windows : array of bool, shape (window,)
+        When it is there.
+    """
+
+    source: str
+    level_uv: float
+    windows: BoolArray
+
+
+def weigh_scene(scene: Scene, chosen: tuple[str, ...]) -> FloatArray:
+    """Noise covariance of the chosen leads over the windows in which it is noticed."""
+    return _weigh_windows(scene, chosen, scene.windows)
+
+
+def blame_by_window(scene: Scene, chosen: tuple[str, ...]) -> Blame:
+    """Blame one source for each window, where they are at fault by turns.
+
+    Returns
+    -------
+    Blame
+        The sources that explain at least two windows each, up to as many as may be blamed together,
+        if between them they explain most of the windows; else none.
+    """
+    found: dict[str, list[Blame]] = {}
+    windows = np.flatnonzero(scene.windows)
+    for window in windows[: thresholds.MOST_WINDOWS_BLAMED]:
+        one = np.zeros_like(scene.windows)
+        one[window] = True
+        blame = find_blame(_weigh_windows(scene, chosen, one), chosen, 0.0)
+        if len(blame.sources) == 1 or blame.share >= thresholds.FAULTY_BEAT_SHARE:
+            for source in blame.sources[:1]:
+                found.setdefault(source, []).append(blame)
+    often = {source: blames for source, blames in found.items() if len(blames) > 1}
+    told = sum(map(len, often.values()))
+    if len(often) > thresholds.MOST_CULPRITS or told < thresholds.BLAMED_WINDOWS * len(windows):
+        return NO_BLAME
+    return _gather(often)
+
+
+def _gather(often: dict[str, list[Blame]]) -> Blame:
+    if not often:
+        return NO_BLAME
+    levels = {
+        source: float(np.sqrt(np.mean([each.source_rms_uv[0] ** 2 for each in blames])))
+        for source, blames in often.items()
+    }
+    order = sorted(levels, key=lambda source: -levels[source])
+    every = [blame for blames in often.values() for blame in blames]
+    return Blame(
+        sources=tuple(order),
+        source_rms_uv=np.array([levels[source] for source in order]),
+        share=float(np.mean([blame.share for blame in every])),
+        confidence=float(np.mean([blame.confidence for blame in every])),
+    )
+
+
+def follow_sources(scene: Scene, blame: Blame, chosen: tuple[str, ...]) -> tuple[Course, ...]:
+    """When and how much each blamed source brings in, if no other source does."""
+    every = list_sources(chosen)
+    columns = source_weights(chosen)[:, [every.index(source) for source in blame.sources]]
+    levels_uv = np.linalg.pinv(columns) @ _in_leads(scene, chosen)
+    if scene.kind != FindingKind.POP:
+        levels_uv = np.nan_to_num(window_rms(levels_uv, _kept(scene), scene.signals.window_samples))
+    else:
+        levels_uv = _at_windows(np.abs(levels_uv), scene.windows)
+    least_uv = np.minimum(
+        thresholds.NOTICED_UV[scene.kind], thresholds.TRACED_SHARE * levels_uv.max(axis=1)
+    )
+    there = (levels_uv >= least_uv[:, None]) & scene.windows
+    return tuple(
+        Course(source=source, level_uv=_level_uv(scene.kind, row[when]), windows=when)
+        for source, row, when in zip(blame.sources, levels_uv, there, strict=True)
+        if when.any()
+    )
+
+
+def _in_leads(scene: Scene, chosen: tuple[str, ...]) -> FloatArray:
+    """The noise itself, or one jump for each window, in the chosen leads."""
+    signals = scene.signals
+    rows = [signals.leads.index(name) for name in chosen]
+    if scene.kind == FindingKind.POP:
+        return jumps_in_windows(signals, scene.windows, scene.spoiled)[rows]
+    return signals.noise[BAND_OF_KIND[scene.kind]][rows]
+
+
+def _at_windows(jumps_uv: FloatArray, windows: BoolArray) -> FloatArray:
+    placed = np.zeros((len(jumps_uv), len(windows)))
+    placed[:, windows] = jumps_uv
+    return placed
+
+
+def _level_uv(kind: FindingKind, levels_uv: FloatArray) -> float:
+    if kind == FindingKind.POP:
+        return float(levels_uv.max())
+    return float(np.sqrt(np.mean(levels_uv**2)))
+
+
+def _weigh_windows(scene: Scene, chosen: tuple[str, ...], windows: BoolArray) -> FloatArray:
+    """Noise of some windows; for jumps, of the jumps alone."""
+    signals = scene.signals
+    if scene.kind == FindingKind.POP:
+        jumps = jumps_in_windows(signals, windows, scene.spoiled)
+        return noise_covariance(jumps, signals.leads, chosen, np.ones(jumps.shape[1], dtype=bool))
+    index = np.arange(len(signals.quiet)) // signals.window_samples
+    kept = windows[np.minimum(index, len(windows) - 1)] & _kept(scene)
+    return noise_covariance(signals.noise[BAND_OF_KIND[scene.kind]], signals.leads, chosen, kept)
+
+
+def _kept(scene: Scene) -> BoolArray:
+    """Samples that count: outside QRS, but for wander."""
+    if scene.kind == FindingKind.WANDER:
+        return np.ones_like(scene.signals.quiet)
+    return scene.signals.quiet
