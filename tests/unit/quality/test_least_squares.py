@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 from scipy.optimize import nnls
 
 from couchside.quality.attribution import SOLVABLE_ELECTRODES, solve_powers
-from couchside.quality.sources import choose_leads
 from couchside.quality.least_squares import NonNegativeSystem
+from couchside.quality.sources import choose_leads
 from couchside.recording import ELECTRODES, STANDARD_LEADS, get_lead_matrix
 
 FloatArray = NDArray[np.float64]
