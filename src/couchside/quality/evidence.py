@@ -13,10 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from couchside.quality.attribution import choose_leads
 from couchside.quality.model import Assessment, Band, Finding, FindingKind
 from couchside.quality.signals import Signals, prepare_signals
-from couchside.recording import ELECTRODES, STANDARD_LEADS, Electrode, Recording, get_lead_matrix
+from couchside.quality.sources import choose_leads, list_sources, source_weights
+from couchside.recording import Electrode, Recording
 
 FloatArray = NDArray[np.float64]
 
@@ -124,15 +124,17 @@ def _put_down_to_electrodes(
     chosen = choose_leads(leads)
     if chosen is None or not finding.electrodes:
         return None
-    columns = [ELECTRODES.index(electrode) for electrode in blamed]
-    weights = get_lead_matrix(chosen)[:, columns]
+    sources = list_sources(leads)
+    if any(electrode not in sources for electrode in blamed):
+        return None
+    columns = [sources.index(electrode) for electrode in blamed]
+    every = source_weights(leads)[:, columns]
+    weights = every[[leads.index(name) for name in chosen]]
     if np.linalg.matrix_rank(weights) < len(columns):
         return None
     at_electrodes = np.linalg.lstsq(weights, noise[[leads.index(name) for name in chosen]])[0]
-    known = [row for row, name in enumerate(leads) if name in STANDARD_LEADS]
     at_electrodes[[electrode not in finding.electrodes for electrode in blamed]] = 0.0
-    part = np.zeros_like(noise)
-    part[known] = get_lead_matrix(tuple(leads[row] for row in known))[:, columns] @ at_electrodes
+    part: FloatArray = every @ at_electrodes
     return part
 
 
