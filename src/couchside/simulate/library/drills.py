@@ -110,6 +110,43 @@ def _several_electrodes() -> tuple[Scenario, ...]:
                 )
             ),
         ),
+        recording_of(
+            _PETTERLING,
+            number=114,
+            heart_seed=204,
+            name="loose-left-arm",
+            title="The left-arm electrode comes loose for moments",
+            faults=(
+                Fault(kind=FaultKind.CONTACT_LOOSE, electrode=Electrode.LA, amplitude_uv=1200.0),
+            ),
+        ),
+        recording_of(
+            _HOSHIZORA,
+            number=115,
+            heart_seed=205,
+            name="two-electrodes",
+            title="The right arm is tense, and mains comes in at V2",
+            faults=(
+                Fault(kind=FaultKind.MUSCLE, electrode=Electrode.RA, amplitude_uv=90.0),
+                Fault(kind=FaultKind.MAINS, electrode=Electrode.C2, amplitude_uv=420.0),
+            ),
+        ),
+        recording_of(
+            _QUISPE,
+            number=116,
+            heart_seed=203,
+            name="tremor-for-a-while",
+            title="The left arm tenses from 3 to 6 s",
+            faults=(
+                Fault(
+                    kind=FaultKind.MUSCLE,
+                    electrode=Electrode.LA,
+                    amplitude_uv=140.0,
+                    start_s=3.0,
+                    end_s=6.0,
+                ),
+            ),
+        ),
     )
 
 
