@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -62,14 +63,19 @@ def find_odd_beats(beats: FloatArray, leads: tuple[str, ...], waves: Waves) -> O
     if template is not None and chosen is not None:
         rows = [leads.index(name) for name in chosen]
         before, after = (int(reach) for reach in _beat_reach(waves))
+        near = np.round(np.array(_CORE_S) * waves.rate_hz).astype(np.int64)
         for place in np.flatnonzero(strangers):
             start = int(waves.beat_samples[place]) - before
             if start < 0 or start + before + after > beats.shape[1]:
                 continue
             beat = beats[rows, start : start + before + after]
-            artefacts[place] = _is_of_one_electrode(beat, chosen)
+            core = beat[:, max(0, before - near[0]) : before + near[1]]
+            artefacts[place] = _is_of_one_electrode(core, chosen)
             usual[place] = _is_of_one_electrode(beat - template[rows], chosen)
     return OddBeats(strangers=strangers & ~usual & ~artefacts, artefacts=artefacts)
+
+
+_CORE_S = (thresholds.QRS_BEFORE_S, thresholds.QRS_AFTER_S)
 
 
 def remove_beats(beats: FloatArray, waves: Waves, odd: OddBeats) -> FloatArray:
@@ -135,7 +141,7 @@ def _usual_beats(waves: Waves, strangers: BoolArray) -> IntArray:
 
 
 def _is_of_one_electrode(shape: FloatArray, leads: tuple[str, ...]) -> bool:
-    blame = find_blame(shape @ shape.T, leads, 0.0)
+    blame = find_blame(shape @ shape.T, leads, inf)
     return len(blame.sources) == 1 and blame.share >= thresholds.FAULTY_BEAT_SHARE
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -79,8 +80,8 @@ def blame_by_window(scene: Scene, chosen: tuple[str, ...]) -> Blame:
     for window in windows[: thresholds.MOST_WINDOWS_BLAMED]:
         one = np.zeros_like(scene.windows)
         one[window] = True
-        blame = find_blame(_weigh_windows(scene, chosen, one), chosen, 0.0)
-        if len(blame.sources) == 1 or blame.share >= thresholds.FAULTY_BEAT_SHARE:
+        blame = find_blame(_weigh_windows(scene, chosen, one), chosen, inf)
+        if blame.sources:
             for source in blame.sources[:1]:
                 found.setdefault(source, []).append(blame)
     often = {source: blames for source, blames in found.items() if len(blames) > 1}
