@@ -53,12 +53,17 @@ def without_consequences(
 
 
 def unreadable_leads(findings: Iterable[Finding]) -> frozenset[str]:
-    """Leads that a finding wants recorded again, save those that a cable may have made flat."""
+    """Leads that a finding wants recorded again, save those that a cable may have made flat.
+
+    A shaking limb beats in step for long enough to be left in the representative beat, where it
+    stands as waves of its own; its leads say nothing about cables either.
+    """
     return frozenset(
         name
         for found in findings
         for name in found.leads
-        if found.asks == Verdict.RECORD_AGAIN and found.kind != FindingKind.FLAT
+        if (found.asks == Verdict.RECORD_AGAIN and found.kind != FindingKind.FLAT)
+        or found.kind == FindingKind.LIMB_TREMOR
     )
 
 
