@@ -25,10 +25,41 @@ class Agreement:
         Trimmed mean over the beats.
     chance : array of shape (bundle, sample)
         Power that the scatter of the beats leaves in that mean, all leads weighed and added.
+    beats : tuple of array of shape (lead, beat, sample)
+        What went into the mean of each bundle.
     """
 
     mean: FloatArray
     chance: FloatArray
+    beats: tuple[FloatArray, ...]
+
+    def find_likeness(self, bundle: int, place: slice, lead_weights: FloatArray) -> float:
+        """How like the others a usual beat of a bundle is at a place.
+
+        Parameters
+        ----------
+        bundle : int
+            Which one.
+        place : slice
+            Of the window.
+        lead_weights : array of shape (lead,)
+            How much each lead counts.
+
+        Returns
+        -------
+        float
+            Median over the beats of the correlation, all leads in one, between a beat and the mean
+            of the others; 0 where there are no others. A few odd beats leave it as it is.
+        """
+        windows = self.beats[bundle][:, :, place]
+        count = windows.shape[1]
+        if count < 2:
+            return 0.0
+        weighed = windows * np.sqrt(lead_weights)[:, None, None]
+        beats = weighed.transpose(1, 0, 2).reshape(count, -1)
+        others = beats.sum(axis=0) - beats
+        sizes = np.sqrt(np.sum(beats**2, axis=1) * np.sum(others**2, axis=1))
+        return float(np.median(np.sum(beats * others, axis=1) / np.maximum(sizes, 1e-9)))
 
 
 def measure_agreement(
@@ -53,17 +84,18 @@ def measure_agreement(
         A bundle of one beat takes its scatter from the others; where there are no others, chance
         is 0.
     """
-    means, spreads = [], []
+    means, spreads, windows = [], [], []
     for beats in bundles:
         places = np.clip(beats[:, None] + offsets, 0, rows.shape[1] - 1)
-        mean, spread = _trimmed(rows[:, places])
+        windows.append(rows[:, places])
+        mean, spread = _trimmed(windows[-1])
         means.append(mean)
         spreads.append(lead_weights @ spread)
     spread, count = np.stack(spreads), np.array([beats.shape[0] for beats in bundles])[:, None]
     freedom = count - 1
     pooled = (freedom * spread).sum(axis=0) / max(int(freedom.sum()), 1)
     variance = (freedom * spread + _POOLED_BEATS * pooled) / (freedom + _POOLED_BEATS)
-    return Agreement(mean=np.stack(means), chance=variance / count)
+    return Agreement(mean=np.stack(means), chance=variance / count, beats=tuple(windows))
 
 
 def _trimmed(windows: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -2,7 +2,8 @@
 
 A P wave is there where the beats of a bundle agree on a deflection ahead of the QRS far better than
 their own scatter explains. Fibrillation waves are as large as P waves, but they do not keep step
-with the QRS, so that their mean is no larger than chance makes it. Flutter waves may keep step;
+with the QRS, so that their mean is no larger than chance makes it. Where RR is uneven, single beats
+must also be like one another (see `MOST_LIKENESS`). Flutter waves may keep step;
 they are told by their repetition (`flutter`).
 """
 
@@ -46,8 +47,17 @@ LEAST_AGREEMENT = 10.0
 """Power of the mean deflection over the power that the scatter of the beats leaves in a mean."""
 LEAST_AGREEMENT_ALONE = 40.0
 """The same for other bundles where the leading one has no P wave."""
-UNEVEN, LEAST_AGREEMENT_UNEVEN = 0.1, 40.0
-"""The same where RR changes from beat to beat by such a share of itself, as in fibrillation."""
+MOST_LIKENESS, EVEN, UNEVEN = 0.8, 0.05, 0.15
+"""Where RR changes from beat to beat by more than the second, as a share of itself, beats must be
+like one another at the P wave: the more, the more RR changes, up to the first where it changes by
+the third. In sinus arrhythmia and after premature atrial beats P keeps its distance to the QRS
+whatever RR does, while few fibrillation waves stand alike before two beats. Chosen on simulated
+sinus arrhythmia, premature atrial beats, and fine and coarse fibrillation, with and without noise,
+and on the tuning records."""
+FULL_AGREEMENT = 40.0
+"""Agreement that needs no likeness: small P waves in much noise, over many beats."""
+_LIKENESS_MS = 72.0
+"""On either side of the middle."""
 LEAST_UV = 10.0
 """Least mean deflection, rms over the leads."""
 
@@ -142,9 +152,12 @@ def locate_p(
     height = np.take_along_axis(power, middle[:, None], axis=1)[:, 0]
     chance = np.take_along_axis(agreement.chance, middle[:, None], axis=1)[:, 0]
     ratio = height / np.maximum(chance, 1e-9)
-    least = np.where(unevenness > UNEVEN, LEAST_AGREEMENT_UNEVEN, LEAST_AGREEMENT)
-    there = peaked & (ratio > least)
-    there &= height > LEAST_UV**2 * lead_weights.sum()
+    there = peaked & (ratio > LEAST_AGREEMENT) & (height > LEAST_UV**2 * lead_weights.sum())
+    needed = MOST_LIKENESS * np.clip((unevenness - EVEN) / (UNEVEN - EVEN), 0.0, 1.0)
+    half = round(_LIKENESS_MS / MS)
+    for bundle in np.flatnonzero(there & (ratio < FULL_AGREEMENT) & (needed > 0.0)).tolist():
+        place = slice(max(middle[bundle] - half, 0), middle[bundle] + half + 1)
+        there[bundle] = agreement.find_likeness(bundle, place, lead_weights) > needed[bundle]
     if not there[0]:
         there &= ratio > LEAST_AGREEMENT_ALONE
     return middle, there

@@ -20,7 +20,7 @@ def agreement_of(*waves: tuple[float, NDArray[np.float64]]) -> Agreement:
     for before_ms, sizes in waves:
         place = (times - MIDDLE + before_ms / MS) * MS / 40.0
         mean += 50.0 * sizes[:, None] * np.exp(-0.5 * place**2)
-    return Agreement(mean=mean[None], chance=np.ones((1, times.size)))
+    return Agreement(mean=mean[None], chance=np.ones((1, times.size)), beats=())
 
 
 def is_repeated(agreement: Agreement, rr_ms: float) -> bool:
@@ -55,5 +55,5 @@ def test_at_high_rates_the_p_before_is_no_repetition() -> None:
 
 def test_two_leads_tell_too_little() -> None:
     whole = agreement_of((0.0, SIZES), (212.0, SIZES))
-    two = Agreement(mean=whole.mean[:, :2], chance=whole.chance)
+    two = Agreement(mean=whole.mean[:, :2], chance=whole.chance, beats=())
     assert not is_repeated(two, 630.0)
