@@ -30,6 +30,7 @@ from couchside.web.views import (
     round_page,
     sign_in,
     standing,
+    strips,
     telling,
 )
 
@@ -43,6 +44,7 @@ GUARDED = tuple(
         arrivals,
         recordings,
         drawings,
+        strips,
         telling,
         changes,
         standing,

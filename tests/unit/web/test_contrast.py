@@ -44,6 +44,8 @@ PAIRS = [
     ("trace-ink", "trace-paper", TEXT),
     ("trace-ink", "trace-mark", TEXT),
     ("trace-label", "trace-paper", TEXT),
+    ("trace-hand", "trace-paper", TEXT),
+    ("trace-hand", "trace-mark", TEXT),
     ("trace-ink", "trace-major", SHAPE),
     ("cable-outline", "sheet", SHAPE),
     ("cable-outline", "ground", SHAPE),

@@ -5,6 +5,7 @@
 /** @typedef {import("./sheet.js").Choice} Choice */
 /** @typedef {import("./samples.js").Samples} Samples */
 /** @typedef {import("./window.js").Outlook} Outlook */
+/** @typedef {import("./calipers.js").Caliper} Caliper */
 
 /**
  * A stretch to be shaded: which leads, from when to when.
@@ -21,6 +22,7 @@
  * @property {string} ink
  * @property {string} label
  * @property {string} mark
+ * @property {string} hand
  */
 
 /**
@@ -31,8 +33,12 @@
  * @property {Choice} choice
  * @property {Outlook} outlook
  * @property {Mark | null} mark
+ * @property {Caliper[]} calipers  set by hand
+ * @property {boolean} isMarching
+ * @property {number} heightPx  of the canvas
  */
 
+import { drawCalipers } from "./draw-calipers.js";
 import { drawGrid } from "./grid.js";
 import { LEFT_MARGIN_MM, rowHeightMm } from "./sheet.js";
 import { PX_PER_MM } from "./window.js";
@@ -65,6 +71,7 @@ export function drawScene(context, canvasPx, scene) {
     drawTrace(context, scene, panel, scale, palette);
     drawLabel(context, panel, scale, palette);
   }
+  drawCalipers(context, scene, scale, palette);
 }
 
 /**
@@ -82,6 +89,7 @@ function readPalette(canvas) {
     ink: colour("ink"),
     label: colour("label"),
     mark: colour("mark"),
+    hand: colour("hand"),
   };
 }
 

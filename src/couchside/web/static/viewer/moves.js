@@ -1,10 +1,13 @@
-// Hands on the canvas: mouse, wheel, fingers, keys, turned into pans and zooms.
+// Hands on the canvas: mouse, wheel, fingers, keys, turned into pans, zooms and a caliper's moves.
 
 /**
  * @typedef {object} Moves
  * @property {(dxPx: number, dyPx: number) => void} pan
  * @property {(factor: number, pointPx: {x: number, y: number}) => void} zoom
- * @property {(key: string) => boolean} key  whether the key was taken
+ * @property {(key: string, isShifted: boolean) => boolean} key  whether the key was taken
+ * @property {(pointPx: {x: number, y: number}, isTouch: boolean) => boolean} take
+ *   whether the hand took hold of something instead of the sheet
+ * @property {(pointPx: {x: number, y: number}) => void} drag  what the hand holds
  */
 
 const WHEEL_ZOOM = 0.0025;
@@ -19,7 +22,7 @@ export function listenToMoves(canvas, moves) {
   canvas.addEventListener("wheel", (event) => turnWheel(canvas, moves, event), { passive: false });
   canvas.addEventListener("keydown", (event) => {
     const isPlain = !event.altKey && !event.ctrlKey && !event.metaKey;
-    if (isPlain && moves.key(event.key)) {
+    if (isPlain && moves.key(event.key, event.shiftKey)) {
       event.preventDefault();
     }
   });
@@ -33,15 +36,24 @@ export function listenToMoves(canvas, moves) {
 function listenToPointers(canvas, moves) {
   /** @type {Map<number, {x: number, y: number}>} */
   const down = new Map();
+  let holds = false;
 
   canvas.addEventListener("pointerdown", (event) => {
     canvas.setPointerCapture(event.pointerId);
     down.set(event.pointerId, { x: event.offsetX, y: event.offsetY });
     canvas.classList.add("moving");
+    // a second finger lets go of the line: two fingers always move the sheet
+    const point = { x: event.offsetX, y: event.offsetY };
+    holds = down.size === 1 && moves.take(point, event.pointerType === "touch");
   });
 
   canvas.addEventListener("pointermove", (event) => {
     if (!down.has(event.pointerId)) {
+      return;
+    }
+    if (holds) {
+      moves.drag({ x: event.offsetX, y: event.offsetY });
+      down.set(event.pointerId, { x: event.offsetX, y: event.offsetY });
       return;
     }
     const before = measureHands(down);
@@ -56,6 +68,7 @@ function listenToPointers(canvas, moves) {
   /** @param {PointerEvent} event */
   const lift = (event) => {
     down.delete(event.pointerId);
+    holds = false;
     canvas.classList.toggle("moving", down.size > 0);
   };
   canvas.addEventListener("pointerup", lift);

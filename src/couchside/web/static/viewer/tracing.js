@@ -1,22 +1,26 @@
 // The tracing on the page: fetch, choose, draw, move.
 
 /** @typedef {import("./sheet.js").Choice} Choice */
-/** @typedef {import("./sheet.js").LayoutName} LayoutName */
 /** @typedef {import("./draw.js").Mark} Mark */
 /** @typedef {import("./window.js").Outlook} Outlook */
 /** @typedef {import("./samples.js").Samples} Samples */
 
+import { findSpot } from "./calipers.js";
 import { drawScene } from "./draw.js";
+import { Hand } from "./hand.js";
 import { listenToMoves } from "./moves.js";
 import { fetchSamples, findExtremes } from "./samples.js";
 import { layOut, WINDOW_S } from "./sheet.js";
 import { byId } from "./page.js";
-import { centreOn, fitZoom, keepInSight, panBy, PX_PER_MM, zoomAbout } from "./window.js";
+import { readChoice, sayChoice, sayStretch } from "./tools.js";
+import { centreOn, fitZoom, keepInSight, panBy, PX_PER_MM, toSheet, zoomAbout } from "./window.js";
 
 const TALLEST_SHARE_OF_SCREEN = 0.85;
 const LEAST_HEIGHT_PX = 260;
 const ZOOM_STEP = 1.25;
 const KEY_PAN_PX = 48;
+/** How near a line a mouse, or a finger, takes it. */
+const NEAR_PX = { mouse: 7, touch: 22 };
 /** Below this a trace cannot be read; a small screen starts larger, and shows a part. */
 const LEAST_START_ZOOM = 0.5;
 const SMALL_SCREEN_ZOOM = 0.75;
@@ -36,6 +40,7 @@ class Tracing {
     /** @type {Mark | null} */
     this.mark = null;
     this.startS = 0;
+    this.hand = new Hand(this.tools, () => this.redraw());
     /** @type {Outlook} */
     this.outlook = { zoom: 1, leftMm: 0, topMm: 0 };
     this.isFitted = true;
@@ -55,7 +60,9 @@ class Tracing {
     listenToMoves(this.canvas, {
       pan: (dxPx, dyPx) => this.moveTo(panBy(this.outlook, dxPx, dyPx)),
       zoom: (factor, pointPx) => this.zoomTo(factor, pointPx),
-      key: (key) => this.pressKey(key),
+      key: (key, isShifted) => this.pressKey(key, isShifted),
+      take: (pointPx, isTouch) => this.takeHold(pointPx, isTouch ? NEAR_PX.touch : NEAR_PX.mouse),
+      drag: (pointPx) => this.hand.drag(this.spotAt(pointPx)),
     });
     new ResizeObserver(() => this.refresh()).observe(this.frame);
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.redraw());
@@ -66,13 +73,7 @@ class Tracing {
 
   /** @returns {Choice} */
   get choice() {
-    const chosen = new FormData(this.tools);
-    return {
-      layout: /** @type {LayoutName} */ (String(chosen.get("layout"))),
-      speedMmS: Number(chosen.get("speed")),
-      gainMmMv: Number(chosen.get("gain")),
-      startS: this.startS,
-    };
+    return readChoice(this.tools, this.startS);
   }
 
   get sheet() {
@@ -104,23 +105,14 @@ class Tracing {
     this.samples = await fetchSamples(this.address, startS, WINDOW_S);
     this.extremes = this.samples.rows.map(findExtremes);
     this.startS = startS;
-    const stretch = this.tools.querySelector(".stretch");
-    if (stretch instanceof HTMLElement) {
-      stretch.hidden = this.loaded.durationS <= WINDOW_S + 0.5;
-    }
-    const endS = Math.min(startS + WINDOW_S, this.loaded.durationS);
-    byId("stretch-now", HTMLOutputElement).value = `${startS}–${endS.toFixed(0)} s`;
+    sayStretch(this.tools, startS, this.loaded.durationS);
     this.refresh();
   }
 
   /** Another layout, speed or gain: lay out again, keep the zoom. */
   rechoose() {
-    const { speedMmS, gainMmMv, layout } = this.choice;
-    byId("tracing-state", HTMLElement).textContent = `${speedMmS} mm/s · ${gainMmMv} mm/mV`;
-    const page = this.frame.dataset.page ?? "";
-    const asked = layout === "3x4" ? "3x4+1" : layout;
-    byId("pdf", HTMLAnchorElement).href = `${page}.pdf?layout=${encodeURIComponent(asked)}`;
-    byId("svg", HTMLAnchorElement).href = `${page}.svg?layout=${encodeURIComponent(asked)}`;
+    this.canvas.classList.toggle("measuring", this.hand.kind !== null);
+    sayChoice(this.choice, this.frame.dataset.page ?? "");
     this.refresh();
   }
 
@@ -129,8 +121,10 @@ class Tracing {
    */
   press(event) {
     const button = event.target instanceof Element ? event.target.closest("button") : null;
-    const { zoom, step } = button?.dataset ?? {};
-    if (step) {
+    const { zoom, step, clear } = button?.dataset ?? {};
+    if (clear !== undefined) {
+      this.hand.clear();
+    } else if (step) {
       this.step(Number(step));
     } else if (zoom) {
       this.zoomBy(zoom);
@@ -176,11 +170,51 @@ class Tracing {
   }
 
   /**
-   * Act on a key; whether it was one of the tracing's.
-   * @param {string} key
+   * Take hold of a caliper at a point of the canvas, if the hand has one.
+   * @param {{x: number, y: number}} pointPx
+   * @param {number} nearPx
    * @returns {boolean}
    */
-  pressKey(key) {
+  takeHold(pointPx, nearPx) {
+    if (this.hand.kind === null) {
+      return false;
+    }
+    this.hand.take(this.spotAt(pointPx), this.spanOf(nearPx));
+    return true;
+  }
+
+  /** @param {{x: number, y: number}} pointPx */
+  spotAt(pointPx) {
+    return findSpot(this.sheet, this.choice, toSheet(this.outlook, pointPx));
+  }
+
+  /**
+   * How much time, and how many microvolts, so many pixels are.
+   * @param {number} px
+   */
+  spanOf(px) {
+    const { speedMmS, gainMmMv } = this.choice;
+    const mm = px / (this.outlook.zoom * PX_PER_MM);
+    return { timeS: mm / speedMmS, uv: (mm / gainMmMv) * 1000 };
+  }
+
+  /**
+   * Act on a key; whether it was one of the tracing's.
+   * @param {string} key
+   * @param {boolean} isShifted
+   * @returns {boolean}
+   */
+  pressKey(key, isShifted) {
+    const { width, height } = this.canvasPx;
+    const around = {
+      isLeap: isShifted,
+      sampleS: 1 / this.loaded.rateHz,
+      middle: () => this.spotAt({ x: width / 2, y: height / 2 }),
+      seen: { timeS: this.spanOf(width).timeS, uv: this.spanOf(height).uv },
+    };
+    if (this.hand.pressKey(key, around)) {
+      return true;
+    }
     /** @type {Record<string, () => void>} */
     const acts = {
       ArrowLeft: () => this.moveTo(panBy(this.outlook, -KEY_PAN_PX, 0)),
@@ -270,7 +304,9 @@ class Tracing {
     this.canvas.width = Math.round(width * ratio);
     this.canvas.height = Math.round(height * ratio);
     const { sheet, choice, outlook, mark, loaded } = this;
-    drawScene(context, { width, height, ratio }, { sheet, choice, outlook, mark, samples: loaded });
+    const { calipers, isMarching } = this.hand;
+    const scene = { sheet, choice, outlook, mark, samples: loaded, calipers, isMarching, heightPx: height };
+    drawScene(context, { width, height, ratio }, scene);
     this.canvas.dataset.drawn = String(Number(this.canvas.dataset.drawn ?? 0) + 1);
   }
 }

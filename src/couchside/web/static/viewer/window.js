@@ -48,6 +48,17 @@ export function zoomAbout(outlook, factor, pointPx) {
 }
 
 /**
+ * Which point of the sheet stands at a point of the canvas.
+ * @param {Outlook} outlook
+ * @param {{x: number, y: number}} pointPx
+ * @returns {{x: number, y: number}} millimetres
+ */
+export function toSheet(outlook, pointPx) {
+  const scale = outlook.zoom * PX_PER_MM;
+  return { x: outlook.leftMm + pointPx.x / scale, y: outlook.topMm + pointPx.y / scale };
+}
+
+/**
  * Move by so many canvas pixels.
  * @param {Outlook} outlook
  * @param {number} dxPx
