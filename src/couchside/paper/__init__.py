@@ -1,5 +1,6 @@
 """To scale: grid, lead layouts, one page model, rendered to PDF and SVG."""
 
+from couchside.paper.beats_over_time import DatedBeat, draw_beats_over_time
 from couchside.paper.comparison import render_comparison
 from couchside.paper.compose import render
 from couchside.paper.excerpt import excerpt
@@ -8,8 +9,10 @@ from couchside.paper.overlay import overlay
 from couchside.paper.page import Page, Pages
 from couchside.paper.sizes import Layout, LimbOrder, PaperSize
 from couchside.paper.strip import render_strip
+from couchside.paper.trend import TrendPoint, draw_trend
 
 __all__ = [
+    "DatedBeat",
     "Filing",
     "Layout",
     "LimbOrder",
@@ -17,6 +20,9 @@ __all__ = [
     "Pages",
     "PaperSize",
     "PrintedDecision",
+    "TrendPoint",
+    "draw_beats_over_time",
+    "draw_trend",
     "excerpt",
     "overlay",
     "render",

@@ -60,7 +60,7 @@ def compare_with_earlier(desk: Desk, reading: Reading, *, sha256: str, identifie
             return Compared(reading=reading)
         earlier_id = row.id
         try:
-            earlier = _read(desk, row, chosen)
+            earlier = read_filed(desk, row, chosen)
         except (StoreError, FormatError, InvalidInput):
             return Compared(reading=reading)
     new, old = (
@@ -87,7 +87,8 @@ def _find_kept(
     return None
 
 
-def _read(desk: Desk, row: RecordingRow, chosen: ChosenPolicy) -> Reading:
+def read_filed(desk: Desk, row: RecordingRow, chosen: ChosenPolicy) -> Reading:
+    """A filed recording as the code of today reads it; raises StoreError and FormatError."""
     sha256 = row.parcel.sha256
     reading = desk.readings.find(sha256)
     if reading is None or not chosen.judged(reading.assessment):

@@ -1,14 +1,14 @@
-"""A person's earlier recordings."""
+"""A person's recordings."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
 
-from sqlalchemy import or_, select
+from sqlalchemy import Select, func, or_, select
 from sqlalchemy.orm import Session
 
-from couchside.store.tables import AttemptRow, OrderRow, PatientRow, RecordingRow
+from couchside.store.tables import AttemptRow, OrderRow, ParcelRow, PatientRow, RecordingRow
 
 
 def list_earlier_recordings(
@@ -19,18 +19,38 @@ def list_earlier_recordings(
     The number is that of the order under which a recording lies, or else the one that it states.
     """
     wanted = (
+        _of_number(identifier)
+        .where(RecordingRow.started_at < before)
+        .order_by(RecordingRow.started_at.desc(), RecordingRow.id.desc())
+        .limit(at_most)
+    )
+    return session.scalars(wanted).all()
+
+
+def list_recordings_of(
+    session: Session, identifier: str, *, at_most: int
+) -> Sequence[RecordingRow]:
+    """Recordings of a patient number, the newest first; by arrival where no start is stated."""
+    began = func.coalesce(RecordingRow.started_at, ParcelRow.received_at)
+    wanted = (
+        _of_number(identifier)
+        .join(ParcelRow, ParcelRow.id == RecordingRow.parcel_id)
+        .order_by(began.desc(), RecordingRow.id.desc())
+        .limit(at_most)
+    )
+    return session.scalars(wanted).all()
+
+
+def _of_number(identifier: str) -> Select[RecordingRow]:
+    return (
         select(RecordingRow)
         .outerjoin(AttemptRow, AttemptRow.recording_id == RecordingRow.id)
         .outerjoin(OrderRow, OrderRow.id == AttemptRow.order_id)
         .outerjoin(PatientRow, PatientRow.id == OrderRow.patient_id)
         .where(
-            RecordingRow.started_at < before,
             or_(
                 PatientRow.identifier == identifier,
                 PatientRow.id.is_(None) & (RecordingRow.patient_identifier == identifier),
-            ),
+            )
         )
-        .order_by(RecordingRow.started_at.desc(), RecordingRow.id.desc())
-        .limit(at_most)
     )
-    return session.scalars(wanted).all()

@@ -114,3 +114,15 @@ def list_newest_verdicts(session: Session, recording_ids: Collection[int]) -> di
         .order_by(AssessmentRow.id)
     )
     return dict(session.execute(wanted).all())
+
+
+def list_newest_documents(
+    session: Session, recording_ids: Collection[int]
+) -> dict[int, dict[str, object]]:
+    """The assessment made last of each recording, as it was written down."""
+    wanted = (
+        select(AssessmentRow.recording_id, AssessmentRow.document)
+        .where(AssessmentRow.recording_id.in_(recording_ids))
+        .order_by(AssessmentRow.id)
+    )
+    return dict(session.execute(wanted).all())

@@ -19,6 +19,7 @@ from couchside.web.contexts.decision_form import DecisionForm, make_decision_for
 from couchside.web.contexts.file_facts import Fact, describe_filter, list_facts
 from couchside.web.contexts.finding_view import FindingView, view_findings
 from couchside.web.contexts.measure_view import MeasureRow, view_measures
+from couchside.web.contexts.patient_view import make_patient_address
 from couchside.web.contexts.progress_view import ProgressView, view_progress
 from couchside.web.contexts.round_view import OrderChoice, list_choices
 from couchside.web.contexts.telling_view import TellingView, view_telling
@@ -35,7 +36,7 @@ class RecordingView:
     says where the file names another person than the order, empty where it does not. `choices` are
     orders under which a recording without one may be filed. `tell_now` holds the sentences that the
     department's protocol wants said now, `not_judged` what it could not judge. `comparison` is None
-    where the person has no earlier kept recording.
+    where the person has no earlier kept recording. `patient_address` is empty without a number.
     """
 
     id: int
@@ -64,6 +65,7 @@ class RecordingView:
     note: str
     choices: tuple[OrderChoice, ...]
     comparison: ComparisonView | None
+    patient_address: str
 
     @property
     def is_filed(self) -> bool:
@@ -105,6 +107,7 @@ def view_recording(
         note=opened.summary.note,
         choices=list_choices(opened.recording.patient, orders),
         comparison=view_comparison(desk, opened),
+        patient_address=make_patient_address(patient),
     )
 
 
