@@ -21,6 +21,7 @@ from couchside.service import (
     write_circumstances,
 )
 from couchside.web.contexts.attempt_view import view_attempts
+from couchside.web.contexts.calibration_view import view_calibration
 from couchside.web.contexts.recording_view import view_recording
 from couchside.web.contexts.round_view import list_open
 from couchside.web.lookup import LARGEST_ID, DeskHere, RecordingHere, SettingsHere
@@ -40,6 +41,12 @@ def show_recording(
     """Verdict, evidence, decision."""
     view = view_recording(desk, opened, settings, _list_orders(desk, opened))
     return render(request, "recording.html", recording=view)
+
+
+@router.get("/calibration")
+def show_calibration(request: Request, opened: RecordingHere) -> Response:
+    """Whether the recording holds the recorder's own pulse, and whether that is right."""
+    return render(request, "calibration.html", calibration=view_calibration(opened))
 
 
 @router.get("/newer")
