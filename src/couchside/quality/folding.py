@@ -29,6 +29,11 @@ NOISE_KINDS = frozenset(
 )
 
 
+_WRONG_IN_THE_FILE = frozenset(
+    {FindingKind.LEADS_DISAGREE, FindingKind.LEADS_MISNAMED, FindingKind.LEAD_COPIED}
+)
+
+
 def without_consequences(
     findings: Iterable[Finding], recorded: tuple[str, ...]
 ) -> tuple[Finding, ...]:
@@ -69,7 +74,7 @@ def unreadable_leads(findings: Iterable[Finding]) -> frozenset[str]:
 
 def disagreeing_leads(findings: Iterable[Finding]) -> frozenset[str]:
     """The limb leads, where they do not add up: their algebra then tells nothing of cables."""
-    disagree = any(found.kind == FindingKind.LEADS_DISAGREE for found in findings)
+    disagree = any(found.kind in _WRONG_IN_THE_FILE for found in findings)
     return frozenset(map(str, LIMB_LEADS)) if disagree else frozenset()
 
 

@@ -9,9 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from couchside.quality import thresholds
-from couchside.quality.model import Finding, FindingKind, Verdict
+from couchside.quality.lead_names import Mistake, find_mistake, find_wrong_lead
+from couchside.quality.model import Finding, FindingKind, Hidden, Reading, Verdict
 from couchside.quality.wording import join_words
-from couchside.recording import LIMB_LEADS, TWELVE_FROM_EIGHT, Recording
+from couchside.recording import CHEST_LEADS, LIMB_LEADS, TWELVE_FROM_EIGHT, Recording
 from couchside.waves.medians import median_of_rows
 
 FloatArray = NDArray[np.float64]
@@ -56,6 +57,9 @@ def check_identities(recording: Recording, lost_leads: Iterable[str]) -> tuple[F
     found = find_disagreement(recording)
     if found is None:
         return ()
+    known = _find_mistake(recording, set(lost_leads))
+    if known is not None:
+        return (known,)
     why = (
         "each lead has a scale of its own"
         if found.scale_only
@@ -93,7 +97,7 @@ def find_disagreement(recording: Recording) -> Disagreement | None:
     pair = np.array([recording.get_lead("I"), recording.get_lead("II")])
     expected = TWELVE_FROM_EIGHT[[LIMB_LEADS.index(name) for name in present], :2] @ pair
     differences = np.abs(_about_median(stated - expected))
-    tolerance_uv = max(3.0 * _resolution_uv(recording), thresholds.DISAGREEMENT_UV)
+    tolerance_uv = _tolerance_uv(recording)
     worst = differences.max(axis=1)
     order = [row for row in np.argsort(-worst) if worst[row] > tolerance_uv]
     if not order:
@@ -113,8 +117,74 @@ def _about_median(differences: FloatArray) -> FloatArray:
     return np.where(whole, differences - median[:, None], 0.0)
 
 
-def _resolution_uv(recording: Recording) -> float:
-    return recording.settings.resolution_uv or 0.0
+def _tolerance_uv(recording: Recording) -> float:
+    return max(3.0 * (recording.settings.resolution_uv or 0.0), thresholds.DISAGREEMENT_UV)
+
+
+def _find_mistake(recording: Recording, lost_leads: set[str]) -> Finding | None:
+    """The lead or names that are wrong, where one answer fits all six limb leads."""
+    if not all(recording.has_lead(name) for name in LIMB_LEADS):
+        return None
+    limb = _about_median(np.array([recording.get_lead(name) for name in LIMB_LEADS]))
+    chest = tuple(
+        str(name) for name in CHEST_LEADS if recording.has_lead(name) and name not in lost_leads
+    )
+    others = _about_median(recording.microvolts[[recording.leads.index(name) for name in chest]])
+    tolerance_uv = _tolerance_uv(recording)
+    mistake = find_mistake(limb, others, chest, tolerance_uv)
+    if mistake is not None:
+        return _tell_mistake(mistake)
+    wrong = find_wrong_lead(limb, tolerance_uv)
+    return None if wrong is None else _tell_wrong_lead(limb, *wrong)
+
+
+def _tell_mistake(mistake: Mistake) -> Finding:
+    moved = [pair for pair in zip(mistake.names, mistake.holds, strict=True) if len(set(pair)) > 1]
+    if moved:
+        what = join_words(f"{holds} stands under {name}" for name, holds in moved)
+        kind, how = FindingKind.LEADS_MISNAMED, f"The file has names of leads exchanged: {what}"
+    else:
+        kind, how = FindingKind.LEADS_DISAGREE, "The limb leads do not add up as they stand"
+    if mistake.upside_down:
+        stand = "stands" if len(mistake.upside_down) == 1 else "stand"
+        how += f"; what is called {join_words(mistake.upside_down)} {stand} upside down"
+    return _word(kind, f"{how}; then all limb leads add up.", mistake.names, {})
+
+
+def _tell_wrong_lead(limb: FloatArray, row: int, expected: FloatArray) -> Finding:
+    name = str(LIMB_LEADS[row])
+    others = [other for other in range(len(LIMB_LEADS)) if other != row]
+    same = [other for other in others if _is_copy(limb[row], limb[other])]
+    if same:
+        sentence = f"Lead {name} is a copy of lead {LIMB_LEADS[same[0]]}."
+        return _word(FindingKind.LEAD_COPIED, sentence, (name,), {})
+    difference_uv = float(np.abs(limb[row] - expected).max())
+    sentence = (
+        f"Lead {name} alone is wrong: the other limb leads add up, and it differs from what they "
+        f"give by up to {difference_uv:.0f} µV."
+    )
+    figures = {"largest_difference_uv": difference_uv}
+    return _word(FindingKind.LEADS_DISAGREE, sentence, (name,), figures)
+
+
+def _is_copy(first: FloatArray, second: FloatArray) -> bool:
+    return bool((np.abs(first - second) < thresholds.LEAST_STEP_UV).all())
+
+
+def _word(
+    kind: FindingKind, sentence: str, leads: tuple[str, ...], figures: dict[str, float]
+) -> Finding:
+    axes = (Hidden(what=Reading.AXIS), Hidden(what=Reading.P_AXIS))
+    return Finding(
+        kind=kind,
+        asks=Verdict.KEEP_WITH_REMARK,
+        sentence=sentence,
+        remedy=f"Do not read {join_words(leads)} as named; have the source of the file looked at.",
+        confidence=thresholds.IDENTITY_CONFIDENCE,
+        leads=leads,
+        figures=figures,
+        hides=(Hidden(what=Reading.EVERYTHING, leads=leads), *axes),
+    )
 
 
 def _agrees_when_scaled(stated: FloatArray, pair: FloatArray, differences: FloatArray) -> bool:

@@ -235,6 +235,8 @@ BEAT_OVER_RESIDUAL = 5.0
 DISAGREEMENT_UV = 10.0
 """Floor of the tolerance: twice the coarsest lawful step, for files that state no resolution."""
 DISAGREEING_SHARE = 0.01
+IDENTITY_CONFIDENCE = 0.95
+"""By design: one mistake alone undoes the disagreement at every sample, but it may be two."""
 
 # -- settings [AHA2007-I, IEC60601-2-25] -----------------------------------------------------------
 RATE_HZ = 500.0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import combinations, permutations
 from pathlib import Path
 
 import numpy as np
@@ -13,7 +14,7 @@ from numpy.typing import NDArray
 import couchside
 from couchside.quality import FindingKind
 from couchside.quality.identities import check_identities, find_disagreement
-from couchside.recording import Recording
+from couchside.recording import LIMB_LEADS, Recording
 
 FloatArray = NDArray[np.float64]
 MakeRecording = Callable[..., Recording]
@@ -23,6 +24,11 @@ def _changed(recording: Recording, name: str, microvolts: FloatArray) -> Recordi
     changed = recording.microvolts.copy()
     changed[recording.leads.index(name)] = microvolts
     return replace(recording, microvolts=changed)
+
+
+def _exchanged(recording: Recording, one: str, other: str) -> Recording:
+    changed = _changed(recording, one, recording.get_lead(other))
+    return _changed(changed, other, recording.get_lead(one))
 
 
 def test_exact_leads_agree(make_recording: MakeRecording) -> None:
@@ -44,12 +50,66 @@ def test_an_offset_is_no_disagreement(make_recording: MakeRecording) -> None:
     assert find_disagreement(_changed(recording, "III", recording.get_lead("III") + 800)) is None
 
 
-def test_swapped_labels_are_told(make_recording: MakeRecording) -> None:
+@pytest.mark.parametrize(("one", "other"), list(combinations(LIMB_LEADS, 2)))
+def test_exchanged_names_are_told_with_what_stands_under_them(
+    make_recording: MakeRecording, one: str, other: str
+) -> None:
     recording = make_recording()
-    swapped = _changed(recording, "aVL", recording.get_lead("aVF"))
-    (found,) = check_identities(_changed(swapped, "aVF", recording.get_lead("aVL")), ())
+    (found,) = check_identities(_exchanged(recording, one, other), ())
+    assert found.kind == FindingKind.LEADS_MISNAMED
+    assert found.leads == (one, other)
+    assert f"{other} stands under {one} and {one} stands under {other}" in found.sentence
+
+
+def test_three_names_in_a_ring_are_told(make_recording: MakeRecording) -> None:
+    recording = _exchanged(_exchanged(make_recording(), "aVR", "aVL"), "aVL", "aVF")
+    (found,) = check_identities(recording, ())
+    assert found.kind == FindingKind.LEADS_MISNAMED
+    assert found.leads == ("aVR", "aVL", "aVF")
+    assert "aVL stands under aVR, aVF stands under aVL and aVR stands under aVF" in found.sentence
+
+
+def test_a_limb_and_a_chest_lead_exchanged_are_told(make_recording: MakeRecording) -> None:
+    (found,) = check_identities(_exchanged(make_recording(), "II", "V2"), ())
+    assert found.kind == FindingKind.LEADS_MISNAMED
+    assert found.leads == ("II", "V2")
+
+
+@pytest.mark.parametrize("name", LIMB_LEADS)
+def test_a_lead_upside_down_is_told(make_recording: MakeRecording, name: str) -> None:
+    recording = make_recording()
+    (found,) = check_identities(_changed(recording, name, -recording.get_lead(name)), ())
     assert found.kind == FindingKind.LEADS_DISAGREE
-    assert set(found.leads) == {"aVL", "aVF"}
+    assert found.leads == (name,)
+    assert "upside down" in found.sentence
+
+
+@pytest.mark.parametrize(("copy", "source"), list(permutations(LIMB_LEADS, 2)))
+def test_a_copied_limb_lead_is_told(make_recording: MakeRecording, copy: str, source: str) -> None:
+    recording = make_recording()
+    (found,) = check_identities(_changed(recording, copy, recording.get_lead(source)), ())
+    assert found.kind == FindingKind.LEAD_COPIED
+    assert found.leads == (copy,)
+    assert found.sentence == f"Lead {copy} is a copy of lead {source}."
+
+
+@pytest.mark.parametrize("name", ["I", "aVR"])
+def test_the_one_wrong_lead_is_told(make_recording: MakeRecording, name: str) -> None:
+    recording = make_recording()
+    (found,) = check_identities(_changed(recording, name, 1.3 * recording.get_lead(name)), ())
+    assert found.kind == FindingKind.LEADS_DISAGREE
+    assert found.leads == (name,)
+
+
+def test_limb_leads_alone_are_told_too(make_recording: MakeRecording) -> None:
+    (found,) = check_identities(_exchanged(make_recording(leads=LIMB_LEADS), "I", "II"), ())
+    assert found.kind == FindingKind.LEADS_MISNAMED
+
+
+def test_exchanged_cables_are_no_exchanged_names(make_recording: MakeRecording) -> None:
+    recording = make_recording()
+    arms = _exchanged(_exchanged(recording, "II", "III"), "aVR", "aVL")
+    assert check_identities(_changed(arms, "I", -recording.get_lead("I")), ()) == ()
 
 
 def test_a_lead_delayed_by_itself_is_told(make_recording: MakeRecording) -> None:
