@@ -34,7 +34,7 @@ from couchside.recording import (
     Trust,
 )
 from couchside.serial import Weight
-from couchside.service import Identifier, OpenKind, Outcome, State
+from couchside.service import Condition, Identifier, OpenKind, Outcome, State
 from couchside.web.contexts.guide.outlines import View
 from couchside.web.translation import CATALOGUE, LOCALE_FOLDER
 
@@ -54,6 +54,7 @@ CORE_WORDS: tuple[type[StrEnum], ...] = (
     State,
     Placement,
     Position,
+    Condition,
     Site,
     Trust,
     View,

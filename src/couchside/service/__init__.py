@@ -18,6 +18,16 @@ if TYPE_CHECKING:
     from couchside.service.desk import Desk, open_desk
     from couchside.service.exporting import ExportedPage, PageFormat, export_page
     from couchside.service.identifying import Identifier, IdentityCheck, check_identity, list_checks
+    from couchside.service.knowing import (
+        Condition,
+        EarlierPlacement,
+        EarlierTrouble,
+        PatientNotes,
+        WhatToKnow,
+        WrittenNotes,
+        find_what_to_know,
+        write_patient_notes,
+    )
     from couchside.service.matching import match, move
     from couchside.service.opening import OpenedRecording, open_recording
     from couchside.service.ordering import NewOrder, add_order
@@ -56,9 +66,12 @@ if TYPE_CHECKING:
 __all__ = [
     "ArrivalProblem",
     "AttemptSummary",
+    "Condition",
     "DecisionKind",
     "DecisionSummary",
     "Desk",
+    "EarlierPlacement",
+    "EarlierTrouble",
     "ExportedPage",
     "FileSummary",
     "FiledBy",
@@ -74,6 +87,7 @@ __all__ = [
     "Outcome",
     "PageFormat",
     "PaperSize",
+    "PatientNotes",
     "Received",
     "RecordingDecision",
     "RecordingSummary",
@@ -86,7 +100,9 @@ __all__ = [
     "TellNowEntry",
     "Telling",
     "Urgency",
+    "WhatToKnow",
     "WrittenCircumstances",
+    "WrittenNotes",
     "add_order",
     "change_settings",
     "check_identity",
@@ -95,6 +111,7 @@ __all__ = [
     "decide",
     "decide_not_recorded",
     "export_page",
+    "find_what_to_know",
     "get_change_mark",
     "get_settings",
     "is_known",
@@ -114,9 +131,18 @@ __all__ = [
     "recover",
     "set_problem_aside",
     "write_circumstances",
+    "write_patient_notes",
 ]
 
 _HOME = {
+    "Condition": "couchside.service.knowing",
+    "EarlierPlacement": "couchside.service.knowing",
+    "EarlierTrouble": "couchside.service.knowing",
+    "PatientNotes": "couchside.service.knowing",
+    "WhatToKnow": "couchside.service.knowing",
+    "WrittenNotes": "couchside.service.knowing",
+    "find_what_to_know": "couchside.service.knowing",
+    "write_patient_notes": "couchside.service.knowing",
     "list_open_items": "couchside.service.reconciling",
     "list_closings": "couchside.service.reconciling",
     "close_round": "couchside.service.reconciling",

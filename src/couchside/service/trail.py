@@ -36,6 +36,7 @@ class Deed(StrEnum):
     ASSESSED_AGAIN = "assessed again"
     DECIDED = "decided"
     DESCRIBED = "described"
+    NOTED = "noted"
     IDENTITY_CHECKED = "checked the identity"
     TOLD = "told"
     ROUND_CLOSED = "closed the round"

@@ -1,4 +1,4 @@
-"""Checks of identity, circumstances of recordings, and what is to be told."""
+"""Checks of identity, notes on people, circumstances of recordings, and what is to be told."""
 
 from __future__ import annotations
 
@@ -8,13 +8,24 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from couchside.errors import NotFound
-from couchside.store.tables import CircumstancesRow, IdentityCheckRow, TellNowRow
+from couchside.store.tables import (
+    CircumstancesRow,
+    IdentityCheckRow,
+    PatientNoteRow,
+    TellNowRow,
+)
 
 
 def list_identity_checks(session: Session, order_id: int) -> Sequence[IdentityCheckRow]:
     """Checks for an order, oldest first."""
     wanted = select(IdentityCheckRow).where(IdentityCheckRow.order_id == order_id)
     return session.scalars(wanted.order_by(IdentityCheckRow.id)).all()
+
+
+def list_patient_notes(session: Session, patient_id: int) -> Sequence[PatientNoteRow]:
+    """What was noted about a person, the standing note last."""
+    wanted = select(PatientNoteRow).where(PatientNoteRow.patient_id == patient_id)
+    return session.scalars(wanted.order_by(PatientNoteRow.number)).all()
 
 
 def list_circumstances(session: Session, recording_id: int) -> Sequence[CircumstancesRow]:

@@ -15,6 +15,7 @@ from couchside.store.tables import (
     AssessmentRow,
     AttemptRow,
     DecisionRow,
+    OrderRow,
     ParcelRow,
     RecordingRow,
     RepeatRow,
@@ -104,6 +105,21 @@ def get_newest_assessment(session: Session, recording_id: int) -> AssessmentRow:
     if newest is None:
         raise NotFound(f"recording {recording_id} was never assessed; open it to have it done")
     return newest
+
+
+def list_recordings_of(
+    session: Session, patient_id: int, *, besides_order: int, at_most: int
+) -> Sequence[RecordingRow]:
+    """A person's recordings for other orders, newest first."""
+    wanted = (
+        select(RecordingRow)
+        .join(AttemptRow, AttemptRow.recording_id == RecordingRow.id)
+        .join(OrderRow, OrderRow.id == AttemptRow.order_id)
+        .where(OrderRow.patient_id == patient_id, OrderRow.id != besides_order)
+        .order_by(RecordingRow.id.desc())
+        .limit(at_most)
+    )
+    return session.scalars(wanted).all()
 
 
 def list_newest_verdicts(session: Session, recording_ids: Collection[int]) -> dict[int, Verdict]:

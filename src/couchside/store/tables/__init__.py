@@ -3,7 +3,12 @@
 from couchside.store.tables.accounts import AccountRow, FailedTryRow, InvitationRow, SignInRow
 from couchside.store.tables.arrivals import ArrivalProblemRow, ParcelFileRow, ParcelRow
 from couchside.store.tables.base import Base
-from couchside.store.tables.bedside import CircumstancesRow, IdentityCheckRow, TellNowRow
+from couchside.store.tables.bedside import (
+    CircumstancesRow,
+    IdentityCheckRow,
+    PatientNoteRow,
+    TellNowRow,
+)
 from couchside.store.tables.decisions import DecisionRow
 from couchside.store.tables.orders import OrderRow, PatientRow
 from couchside.store.tables.recordings import (
@@ -29,6 +34,7 @@ __all__ = [
     "OrderRow",
     "ParcelFileRow",
     "ParcelRow",
+    "PatientNoteRow",
     "PatientRow",
     "RecordingRow",
     "RepeatRow",

@@ -43,6 +43,23 @@ class CircumstancesRow(Base):
     written_at: Mapped[dt.datetime]
 
 
+class PatientNoteRow(Base):
+    """What to know of a person before recording; the highest number stands."""
+
+    __tablename__ = "patient_notes"
+    __table_args__ = (UniqueConstraint("patient_id", "number"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    patient_id: Mapped[int] = mapped_column(ForeignKey("patients.id"))
+    number: Mapped[int]
+    placement: Mapped[Placement]
+    electrodes: Mapped[list[str]]
+    conditions: Mapped[list[str]]
+    words: Mapped[str]
+    who: Mapped[str]
+    written_at: Mapped[dt.datetime]
+
+
 class TellNowRow(Base):
     """A value that the protocol in force at its arrival wanted told; open until it is closed."""
 

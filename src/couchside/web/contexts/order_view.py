@@ -9,6 +9,7 @@ from couchside.web.contexts.attempt_view import DecisionView, view_decision
 from couchside.web.contexts.decision_form import list_not_recorded_reasons
 from couchside.web.contexts.file_facts import NOT_STATED, Fact
 from couchside.web.contexts.guide import GuideView
+from couchside.web.contexts.knowing_view import KnowingView
 from couchside.web.translation import gettext as _
 from couchside.web.translation import translate
 from couchside.web.wording import (
@@ -38,10 +39,16 @@ class OrderView:
     checks: tuple[str, ...]
     identifiers: tuple[tuple[str, str], ...]
     guide: GuideView
+    known: KnowingView
 
 
 def view_order(
-    desk: Desk, entry: RoundEntry, guide: GuideView, checks: tuple[IdentityCheck, ...]
+    desk: Desk,
+    entry: RoundEntry,
+    *,
+    guide: GuideView,
+    known: KnowingView,
+    checks: tuple[IdentityCheck, ...],
 ) -> OrderView:
     """One order as its page shows it."""
     order = entry.order
@@ -67,6 +74,7 @@ def view_order(
         checks=tuple(_describe_check(desk, each) for each in checks),
         identifiers=tuple((str(each), say(each)) for each in Identifier),
         guide=guide,
+        known=known,
     )
 
 

@@ -12,13 +12,16 @@ from couchside.service import (
     add_order,
     check_identity,
     decide_not_recorded,
+    find_what_to_know,
     list_checks,
+    write_patient_notes,
 )
-from couchside.web.contexts.guide import GUIDED, find_placement, view_guide
+from couchside.web.contexts.guide import choose_guided, find_placement, view_guide
+from couchside.web.contexts.knowing_view import view_knowing
 from couchside.web.contexts.order_view import view_order
 from couchside.web.lookup import DeskHere, EntryHere, SettingsHere
 from couchside.web.rendering import render
-from couchside.web.views.typed_fields import NotRecordedFields, OrderFields
+from couchside.web.views.typed_fields import NotRecordedFields, OrderFields, PatientNotesFields
 from couchside.web.wording import SEX_WORDS, URGENCY_WORDS, list_words
 
 router = APIRouter()
@@ -43,10 +46,17 @@ def put_on_round(desk: DeskHere, form: Annotated[OrderFields, Form()]) -> Respon
 def show_order(
     request: Request, desk: DeskHere, entry: EntryHere, settings: SettingsHere, placement: str = ""
 ) -> Response:
-    """A person whose recording is awaited, and where the electrodes go."""
-    wanted = find_placement(placement) if placement else GUIDED[0]
-    guide = view_guide(wanted, settings.colour_code)
-    order = view_order(desk, entry, guide, list_checks(desk, entry.order.id))
+    """A person whose recording is awaited, what to know of them, where the electrodes go."""
+    code = settings.colour_code
+    known = find_what_to_know(desk, entry.order.id)
+    wanted = find_placement(placement) if placement else choose_guided(known.placement)
+    order = view_order(
+        desk,
+        entry,
+        guide=view_guide(wanted, code),
+        known=view_knowing(desk, entry.order.id, known, code),
+        checks=list_checks(desk, entry.order.id),
+    )
     return render(request, "order.html", order=order)
 
 
@@ -68,3 +78,12 @@ def keep_identity_check(
     """Keep that the person was asked who they are."""
     check_identity(desk, entry.order.id, identifiers)
     return RedirectResponse(f"/orders/{entry.order.id}", status_code=303)
+
+
+@router.post("/orders/{order_id}/notes", include_in_schema=False)
+def keep_notes(
+    desk: DeskHere, entry: EntryHere, form: Annotated[PatientNotesFields, Form()]
+) -> Response:
+    """Keep what the next one to record this person should know."""
+    write_patient_notes(desk, entry.order.id, form.to_notes(), seen_number=form.seen_number)
+    return RedirectResponse(f"/orders/{entry.order.id}#knowing", status_code=303)

@@ -9,12 +9,22 @@ from pydantic import BaseModel
 
 from couchside.errors import InvalidInput
 from couchside.quality.model import Verdict
-from couchside.recording import ELECTRODES, Circumstances, Patient, Placement, Position, Sex
+from couchside.recording import (
+    ELECTRODES,
+    Circumstances,
+    Electrode,
+    Patient,
+    Placement,
+    Position,
+    Sex,
+)
 from couchside.service import (
+    Condition,
     DecisionKind,
     Desk,
     NewOrder,
     OrderNotRecorded,
+    PatientNotes,
     RecordingDecision,
     Telling,
     Urgency,
@@ -148,6 +158,25 @@ class CircumstancesFields(BaseModel):
             symptoms=self.symptoms.strip(),
             conditions=self.conditions.strip(),
             remark=self.remark.strip(),
+        )
+
+
+class PatientNotesFields(BaseModel):
+    """What to know of a person, as it was chosen and typed."""
+
+    seen_number: int
+    placement: Placement = Placement.NOT_STATED
+    electrodes: list[Electrode] = []
+    conditions: list[Condition] = []
+    words: str = ""
+
+    def to_notes(self) -> PatientNotes:
+        """The notes, each choice once and in the usual order."""
+        return PatientNotes(
+            placement=self.placement,
+            electrodes=tuple(each for each in ELECTRODES if each in self.electrodes),
+            conditions=tuple(each for each in Condition if each in self.conditions),
+            words=self.words.strip(),
         )
 
 
