@@ -16,6 +16,7 @@ from couchside.quality.heartbeat import check_heartbeat
 from couchside.quality.identities import check_identities
 from couchside.quality.interchange.finding import check_cables
 from couchside.quality.legibility import check_legibility
+from couchside.quality.misplacement import check_misplacement
 from couchside.quality.model import Assessment
 from couchside.quality.noise import check_noise
 from couchside.quality.patient import check_patient
@@ -55,12 +56,14 @@ def check(recording: Recording, policy: Policy | None = None) -> Assessment:
     unreadable = find_unreadable_probability(signals, spoils, waves)
     lost = lost_leads(noise)
     identities = check_identities(recording, lost)
+    spoiled = unreadable_leads(noise) | disagreeing_leads(identities)
     findings = (
         *check_heartbeat(recording, waves, lost),
         *noise,
         *check_legibility(unreadable, noise),
         *check_clipping(signals, lost),
-        *check_cables(waves, unreadable_leads(noise) | disagreeing_leads(identities)),
+        *check_cables(waves, spoiled),
+        *check_misplacement(recording, waves, spoiled),
         *identities,
         *check_settings(recording),
         *check_patient(recording),

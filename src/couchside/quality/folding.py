@@ -49,9 +49,10 @@ def without_consequences(
     Returns
     -------
     tuple of Finding
-        Without a flat limb lead that exchanged cables explain, without a missing heartbeat where
-        no lead carries a signal, and without noise in microvolts where the gain is wrong. Beats of
-        absurd size that an open input makes say nothing about the gain.
+        Without a flat limb lead that exchanged cables explain, without misplaced electrodes beside
+        exchanged cables, without a missing heartbeat where no lead carries a signal, and without
+        noise in microvolts where the gain is wrong. Beats of absurd size that an open input makes
+        say nothing about the gain.
     """
     listed = tuple(findings)
     return tuple(found for found in listed if not _follows(found, listed, recorded))
@@ -90,6 +91,8 @@ def _follows(found: Finding, listed: tuple[Finding, ...], recorded: tuple[str, .
             each.kind == FindingKind.CABLES_EXCHANGED and set(found.leads) <= set(each.leads)
             for each in listed
         )
+    if found.kind == FindingKind.MISPLACED:
+        return FindingKind.CABLES_EXCHANGED in kinds
     if found.kind == FindingKind.NO_HEARTBEAT:
         return any(
             each.kind in LOST_KINDS and set(each.leads) == set(recorded) and not each.spans_s

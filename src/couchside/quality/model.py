@@ -40,6 +40,7 @@ class FindingKind(StrEnum):
     LOOSE_CONTACT = "loose contact"
     LOST_CONTACT = "lost contact"
     CABLES_EXCHANGED = "cables exchanged"
+    MISPLACED = "electrode misplaced"
     LEADS_DISAGREE = "leads disagree"
     LEADS_MISNAMED = "lead names exchanged"
     LEAD_COPIED = "lead copied"

@@ -250,3 +250,14 @@ LENGTH_S = 10.0
 LENGTH_SLACK_S = 0.1
 SHORTEST_S = 5.0
 """Fewer than four beats at 48 beats/min, the lower limit of usual rates [Mason2007]."""
+
+# -- do V1 and V2 sit too high ---------------------------------------------------------------------
+P_UPRIGHT_UV = 5.0
+"""P in V1 is wholly negative where no quarter of it is as high as this, in the mean."""
+P_DIP_UV = 25.0
+"""How low a quarter of P must lie in V1 and in V2; the least in steps of 5 µV with which not more
+than one in twenty recordings of the fitting half is remarked on."""
+ADULT_YEARS = 18.0
+"""Children keep T and P forms of their own in V1 and V2 (from memory)."""
+WIDE_QRS_S = 0.120
+"""From here on the conduction is not usual [AHA2009-III]."""

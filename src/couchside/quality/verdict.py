@@ -30,6 +30,7 @@ _WEIGHT = {
             FindingKind.TOO_SHORT,
             FindingKind.SAMPLING_RATE,
             FindingKind.LEADS_MISSING,
+            FindingKind.MISPLACED,
             FindingKind.LEADS_MISNAMED,
             FindingKind.LEAD_COPIED,
             FindingKind.LEADS_DISAGREE,
