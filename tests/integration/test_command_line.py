@@ -20,6 +20,7 @@ from jsonschema import Draft202012Validator
 
 from couchside import formats
 from couchside.cli import main
+from couchside.quality.policy import Policy
 from couchside.recording import Electrode, Recording
 from couchside.simulate import Fault, FaultKind, Scenario, get_scenario, simulate
 
@@ -326,7 +327,7 @@ def test_an_inbox_that_is_not_there_is_refused(shell: Shell, tmp_path: Path) -> 
 def test_a_fault_of_couchside_ends_in_a_sentence_that_names_the_file(
     shell: Shell, good: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def stumble(recording: Recording) -> None:
+    def stumble(recording: Recording, policy: Policy) -> None:
         raise ZeroDivisionError("division by zero")
 
     monkeypatch.setattr("couchside.cli.examine.check", stumble)
@@ -340,7 +341,7 @@ def test_a_fault_of_couchside_ends_in_a_sentence_that_names_the_file(
 
 
 def test_ctrl_c_ends_in_a_word(shell: Shell, good: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def interrupt(recording: Recording) -> None:
+    def interrupt(recording: Recording, policy: Policy) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr("couchside.cli.examine.check", interrupt)

@@ -106,9 +106,9 @@ def test_the_buttons_stand_in_the_order_of_tab(page: Page, site: Site, verdict: 
 def test_by_keyboard_nothing_is_kept_against_the_advice_unasked(page: Page, site: Site) -> None:
     name = open_undecided(page, site, Verdict.RECORD_AGAIN)
     press_access_key(page, "k")
-    expect(page.get_by_text("Keep this one all the same?")).to_be_visible()
-    assert state_of(site, name) is State.TO_DECIDE
     form = page.locator("#form-keep")
+    expect(form.get_by_text("Keep this one all the same?")).to_be_visible()
+    assert state_of(site, name) is State.TO_DECIDE
     form.get_by_label("The fault does not touch what is asked").focus()
     page.keyboard.press("Space")
     form.get_by_role("button", name="Keep all the same").focus()

@@ -22,7 +22,11 @@ DISTANCE_MM = 2000.0
 LEAST_ANGLE_ARCMIN = 10.0
 """Twice the 5 arc minutes of a letter on the 6/6 line of an acuity chart, so read at 6/12."""
 
-PATHS = ["/round", "/recordings/3", "/recordings/8", "/orders/new", "/upload", "/settings", "/help"]
+FAULTY, ANOTHER = "/recordings/6", "/recordings/11"
+"""On the demo's round, after three earlier recordings: the person whose V3 electrode
+brings mains interference, and one more person."""
+
+PATHS = ["/round", FAULTY, ANOTHER, "/orders/new", "/upload", "/settings", "/help"]
 
 
 class Site(Protocol):
@@ -86,7 +90,7 @@ def test_everything_to_press_is_large_enough(page: Page) -> None:
 
 @pytest.mark.parametrize("selector", [".verdict-word span", ".verdict-place", ".verdict-remedy"])
 def test_the_answer_is_read_from_two_metres(page: Page, selector: str) -> None:
-    page.goto("/recordings/3")
+    page.goto(FAULTY)
     size_px = page.locator(selector).first.evaluate(
         "(e) => parseFloat(getComputedStyle(e).fontSize)"
     )
@@ -96,13 +100,13 @@ def test_the_answer_is_read_from_two_metres(page: Page, selector: str) -> None:
 
 
 def test_the_answer_and_the_decision_fit_one_screen(page: Page) -> None:
-    page.goto("/recordings/3")
+    page.goto(FAULTY)
     for selector in (".verdict-word", ".verdict-remedy", ".verdict .electrodes", ".ways"):
         expect(page.locator(selector).first).to_be_in_viewport(ratio=0.99)
 
 
 def test_the_named_electrode_is_marked_where_it_sits(page: Page) -> None:
-    page.goto("/recordings/3")
+    page.goto(FAULTY)
     named = page.locator(".verdict .spot.named")
     expect(named).to_have_count(1)
     expect(named).to_contain_text("C3")
@@ -127,7 +131,7 @@ def test_labels_of_the_electrodes_do_not_lie_on_each_other(page: Page) -> None:
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_both_schemes_are_drawn(browser: Browser, page: Page, scheme: str) -> None:
     page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
-    page.goto("/recordings/3")
+    page.goto(FAULTY)
     ground = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
     channels = [int(part) for part in ground.removeprefix("rgb(").removesuffix(")").split(",")]
     assert (sum(channels) < 200) is (scheme == "dark")

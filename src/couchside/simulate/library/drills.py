@@ -114,7 +114,7 @@ def _several_electrodes() -> tuple[Scenario, ...]:
             _PETTERLING,
             number=114,
             heart_seed=204,
-            name="loose-left-arm",
+            name="left-arm-for-moments",
             title="The left-arm electrode comes loose for moments",
             faults=(
                 Fault(kind=FaultKind.CONTACT_LOOSE, electrode=Electrode.LA, amplitude_uv=1200.0),

@@ -24,7 +24,7 @@ class VerdictView:
     """What must be readable from two metres.
 
     `tone` names the panel's style; `cables` are those that the leading finding names; `remedy` is
-    what to do first, `further_remedies` what to try next, and `reason` what was noticed.
+    what to do first, and `reason` what was noticed; what to try next stands with the finding.
     """
 
     verdict: Verdict
@@ -34,7 +34,6 @@ class VerdictView:
     cables: tuple[Cable, ...]
     place: str
     remedy: str
-    further_remedies: tuple[str, ...]
     reason: str
     map: ElectrodeMap
 
@@ -53,7 +52,6 @@ def view_verdict(assessment: Assessment, code: ColourCode) -> VerdictView:
         cables=cables,
         place=describe_cause(leading),
         remedy=translate(leading.remedy) if leading else "",
-        further_remedies=tuple(map(translate, leading.further_remedies)) if leading else (),
         reason=translate(leading.sentence if leading else _NOTHING_FOUND),
         map=make_electrode_map(electrodes, code),
     )
