@@ -132,6 +132,7 @@ def test_an_arrival_takes_nobody_by_surprise(page: Page, site: Site, tmp_path: P
 @pytest.mark.parametrize("failure", ["abort", "500"])
 def test_silence_is_noticed_and_forgotten(page: Page, failure: str) -> None:
     quiet = page.context.new_page()  # unwatched: Chromium writes each failure into its console
+    quiet.add_init_script("delete globalThis.SharedWorker")  # asks all the time, without a stream
     quiet.goto("/round")
     notice = quiet.locator("#out-of-touch")
     expect(notice).to_be_hidden()

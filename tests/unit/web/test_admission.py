@@ -12,6 +12,7 @@ from couchside.service import Desk
 from couchside.service.accounts import Account, Right, change_account
 from couchside.service.trail import list_trail
 from couchside.store.words import Role
+from couchside.web import changes as changes_module
 from couchside.web import create_app
 from couchside.web.app import GUARDED, OWN, PUBLIC
 from couchside.web.entrance import Entrance
@@ -67,7 +68,10 @@ def test_every_page_is_behind_a_door_but_the_doors_themselves() -> None:
 
 
 @pytest.mark.parametrize("door", list_doors())
-def test_three_kinds_of_visitor_at_each_page(come_as: ComeAs, door: tuple[str, str]) -> None:
+def test_three_kinds_of_visitor_at_each_page(
+    come_as: ComeAs, monkeypatch: pytest.MonkeyPatch, door: tuple[str, str]
+) -> None:
+    monkeypatch.setattr(changes_module, "MOST_LISTENERS", 0)  # a stream of changes never ends
     method, path = door[0], fill_in(door[1])
     allowed = ALLOWED[name_right(*door)]
     for role in Role:

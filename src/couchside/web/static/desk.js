@@ -33,19 +33,21 @@ function listenToDrops() {
   });
 }
 
-/** Say so when the pages stop renewing themselves, and stop saying so when they do again. */
+/** Say so when a part of the page stops renewing itself, and stop saying so when it does again. */
 function listenToSilence() {
   const notice = document.getElementById("out-of-touch");
-  let failures = 0;
-  /** @param {boolean} hasAnswered */
-  const note = (hasAnswered) => {
-    failures = hasAnswered ? 0 : failures + 1;
+  /** Failures in a row, by the id of the part. @type {Map<string, number>} */
+  const failures = new Map();
+  /** @param {Event} event @param {boolean} hasAnswered */
+  const note = (event, hasAnswered) => {
+    const part = event.target instanceof Element ? event.target.id : "";
+    failures.set(part, hasAnswered ? 0 : (failures.get(part) ?? 0) + 1);
     if (notice !== null) {
-      notice.hidden = failures < OUT_OF_TOUCH_AFTER;
+      notice.hidden = Math.max(...failures.values()) < OUT_OF_TOUCH_AFTER;
     }
   };
-  document.addEventListener("htmx:after:request", (event) => note(hasSucceeded(event)));
-  document.addEventListener("htmx:error", () => note(false));
+  document.addEventListener("htmx:after:request", (event) => note(event, hasSucceeded(event)));
+  document.addEventListener("htmx:error", (event) => note(event, false));
 }
 
 /**
