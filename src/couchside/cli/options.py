@@ -62,6 +62,16 @@ Database = Annotated[
     ),
 ]
 
+PdfOut = Annotated[
+    Path | None,
+    typer.Option(
+        "--pdf",
+        metavar="OUT",
+        readable=False,
+        help="Also draw the page to scale: into this file; into this folder if several.",
+        show_default=False,
+    ),
+]
 SheetOfPdf = Annotated[
     str | None,
     typer.Option(
