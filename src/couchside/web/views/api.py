@@ -5,16 +5,30 @@ from __future__ import annotations
 from typing import Annotated
 from urllib.parse import quote
 
-from fastapi import APIRouter, Query, Response
+from fastapi import APIRouter, Depends, Query, Response
 
 from couchside.service.assessment_json import assessment_to_json
 from couchside.version import __version__
+from couchside.waves.view_filter import ViewFilter, filter_stretch
 from couchside.web.lookup import RecordingHere
 
 router = APIRouter(prefix="/api")
 public = APIRouter(prefix="/api")
 
 LONGEST_STRETCH_S = 120.0
+
+Corner = Annotated[float | None, Query(gt=0, allow_inf_nan=False)]
+"""Where a filter for the view stands, None for none."""
+
+
+def get_view_filter(
+    high_pass_hz: Corner = None, low_pass_hz: Corner = None, notch_hz: Corner = None
+) -> ViewFilter:
+    """What is to be taken away for the view."""
+    return ViewFilter(high_pass_hz=high_pass_hz, low_pass_hz=low_pass_hz, notch_hz=notch_hz)
+
+
+ViewFilterHere = Annotated[ViewFilter, Depends(get_view_filter)]
 
 
 @public.get("/health")
@@ -32,18 +46,20 @@ def get_assessment(opened: RecordingHere) -> dict[str, object]:
 @router.get("/recordings/{recording_id}/samples", response_class=Response)
 def get_samples(
     opened: RecordingHere,
+    wish: ViewFilterHere,
     start_s: Annotated[float, Query(ge=0, allow_inf_nan=False)] = 0.0,
     length_s: Annotated[float, Query(gt=0, le=LONGEST_STRETCH_S)] = 10.0,
 ) -> Response:
     """A stretch of every lead in microvolts: little-endian float32, lead after lead.
 
     The headers name the leads, the rate, where the stretch starts, and the whole recording's
-    length; a missing sample is NaN.
+    length; a missing sample is NaN. Without a filter asked for, it is as recorded; `x-filter`
+    says which was asked for. No filter shifts a wave in time.
     """
     recording = opened.recording
     first = min(round(start_s * recording.rate_hz), recording.sample_count)
     last = min(first + round(length_s * recording.rate_hz), recording.sample_count)
-    stretch = recording.microvolts[:, first:last].astype("<f4", order="C")
+    stretch = filter_stretch(recording, wish, first, last).astype("<f4", order="C")
     return Response(
         stretch.tobytes(),
         media_type="application/octet-stream",
@@ -52,5 +68,6 @@ def get_samples(
             "x-rate-hz": repr(recording.rate_hz),
             "x-start-s": repr(first / recording.rate_hz),
             "x-duration-s": repr(recording.duration_s),
+            "x-filter": wish.words,
         },
     )

@@ -6,6 +6,7 @@
  * @property {number} rateHz
  * @property {number} startS  where the first sample of `rows` stands in the recording
  * @property {number} durationS  of the whole recording
+ * @property {string} filter  what was taken away for the view; empty while it is as recorded
  * @property {Float32Array[]} rows  microvolts, one array a lead; NaN where a sample is missing
  */
 
@@ -14,10 +15,12 @@
  * @param {string} address
  * @param {number} startS
  * @param {number} lengthS
+ * @param {string[]} filters  such as "low_pass_hz=40", for the view alone
  * @returns {Promise<Samples>}
  */
-export async function fetchSamples(address, startS, lengthS) {
-  const response = await fetch(`${address}?start_s=${startS}&length_s=${lengthS}`);
+export async function fetchSamples(address, startS, lengthS, filters) {
+  const asked = [`start_s=${startS}`, `length_s=${lengthS}`, ...filters].join("&");
+  const response = await fetch(`${address}?${asked}`);
   if (!response.ok) {
     throw new Error(`The samples could not be fetched (${response.status}).`);
   }
@@ -57,6 +60,7 @@ function unpack(headers, body) {
     rateHz: Number(field(headers, "x-rate-hz")),
     startS: Number(field(headers, "x-start-s")),
     durationS: Number(field(headers, "x-duration-s")),
+    filter: field(headers, "x-filter"),
     rows: leads.map((_, row) => values.subarray(row * count, (row + 1) * count)),
   };
 }

@@ -48,3 +48,24 @@ export function sayStretch(tools, startS, durationS) {
   const endS = Math.min(startS + WINDOW_S, durationS);
   byId("stretch-now", HTMLOutputElement).value = `${startS}–${endS.toFixed(0)} s`;
 }
+
+/**
+ * The filters that are switched on, as the samples' address wants them.
+ * @param {HTMLFormElement} tools
+ * @returns {string[]}
+ */
+export function readFilters(tools) {
+  const chosen = new FormData(tools);
+  return [...chosen.getAll("filter"), ...chosen.getAll("notch")].map(String).filter(Boolean);
+}
+
+/**
+ * Say which filter the samples on the screen went through, for as long as they are on it.
+ * @param {string} filter  empty while they are as recorded
+ */
+export function sayFilter(filter) {
+  const place = byId("view-filter", HTMLElement);
+  place.textContent = filter ? (place.dataset.words ?? "").replace("{filter}", filter) : "";
+  place.hidden = filter === "";
+  byId("as-recorded", HTMLElement).hidden = filter !== "";
+}

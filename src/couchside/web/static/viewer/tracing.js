@@ -12,7 +12,7 @@ import { listenToMoves } from "./moves.js";
 import { fetchSamples, findExtremes } from "./samples.js";
 import { layOut, WINDOW_S } from "./sheet.js";
 import { byId } from "./page.js";
-import { readChoice, sayChoice, sayStretch } from "./tools.js";
+import { readChoice, readFilters, sayChoice, sayFilter, sayStretch } from "./tools.js";
 import { centreOn, fitZoom, keepInSight, panBy, PX_PER_MM, toSheet, zoomAbout } from "./window.js";
 
 const TALLEST_SHARE_OF_SCREEN = 0.85;
@@ -40,6 +40,7 @@ class Tracing {
     /** @type {Mark | null} */
     this.mark = null;
     this.startS = 0;
+    this.filters = "";
     this.hand = new Hand(this.tools, () => this.redraw());
     /** @type {Outlook} */
     this.outlook = { zoom: 1, leftMm: 0, topMm: 0 };
@@ -102,7 +103,14 @@ class Tracing {
    * @param {number} startS
    */
   async turnTo(startS) {
-    this.samples = await fetchSamples(this.address, startS, WINDOW_S);
+    const filters = readFilters(this.tools);
+    const samples = await fetchSamples(this.address, startS, WINDOW_S, filters);
+    if (filters.join() !== readFilters(this.tools).join()) {
+      return; // another filter was chosen meanwhile, and its samples are on their way
+    }
+    this.samples = samples;
+    this.filters = filters.join();
+    sayFilter(samples.filter);
     this.extremes = this.samples.rows.map(findExtremes);
     this.startS = startS;
     sayStretch(this.tools, startS, this.loaded.durationS);
@@ -113,6 +121,9 @@ class Tracing {
   rechoose() {
     this.canvas.classList.toggle("measuring", this.hand.kind !== null);
     sayChoice(this.choice, this.frame.dataset.page ?? "");
+    if (readFilters(this.tools).join() !== this.filters) {
+      this.turnTo(this.startS).catch(tellFailure);
+    }
     this.refresh();
   }
 
