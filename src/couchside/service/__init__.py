@@ -9,10 +9,10 @@ if TYPE_CHECKING:
     from couchside.paper.sizes import PaperSize
     from couchside.service.circumstances import WrittenCircumstances, write_circumstances
     from couchside.service.deciding import (
-        OrderNotRecorded,
+        OrderDecision,
         RecordingDecision,
         decide,
-        decide_not_recorded,
+        decide_on_order,
     )
     from couchside.service.demo import prepare_demo
     from couchside.service.desk import Desk, open_desk
@@ -81,7 +81,7 @@ __all__ = [
     "OpenItem",
     "OpenKind",
     "OpenedRecording",
-    "OrderNotRecorded",
+    "OrderDecision",
     "OrderStatus",
     "OrderSummary",
     "Outcome",
@@ -109,7 +109,7 @@ __all__ = [
     "close_round",
     "close_telling",
     "decide",
-    "decide_not_recorded",
+    "decide_on_order",
     "export_page",
     "find_what_to_know",
     "get_change_mark",
@@ -170,7 +170,7 @@ _HOME = {
     "FiledBy": "couchside.store.words",
     "NewOrder": "couchside.service.ordering",
     "OpenedRecording": "couchside.service.opening",
-    "OrderNotRecorded": "couchside.service.deciding",
+    "OrderDecision": "couchside.service.deciding",
     "OrderStatus": "couchside.store.words",
     "OrderSummary": "couchside.service.summaries",
     "Outcome": "couchside.service.receiving",
@@ -188,7 +188,7 @@ _HOME = {
     "add_order": "couchside.service.ordering",
     "change_settings": "couchside.service.settings",
     "decide": "couchside.service.deciding",
-    "decide_not_recorded": "couchside.service.deciding",
+    "decide_on_order": "couchside.service.deciding",
     "export_page": "couchside.service.exporting",
     "get_change_mark": "couchside.service.trail",
     "get_settings": "couchside.service.settings",

@@ -27,17 +27,18 @@ _STATE_AFTER = {
     DecisionKind.KEEP_WITH_REMARK: State.KEPT_WITH_REMARK,
     DecisionKind.RECORD_AGAIN: State.TO_BE_REPEATED,
     DecisionKind.COULD_NOT_BE_RECORDED: State.COULD_NOT_BE_RECORDED,
+    DecisionKind.GONE: State.GONE,
 }
 _KEPT = {DecisionKind.KEEP, DecisionKind.KEEP_WITH_REMARK}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chain:
-    """An order with its attempts, first one first; `not_recorded` is a decision on the order."""
+    """An order, its attempts, first one first, and the decision `on_order` itself that stands."""
 
     order: OrderSummary
     attempts: tuple[AttemptSummary, ...]
-    not_recorded: DecisionSummary | None
+    on_order: DecisionSummary | None
 
     @property
     def latest(self) -> AttemptSummary | None:
@@ -85,8 +86,10 @@ class Chain:
 
     @property
     def _decisions(self) -> tuple[DecisionSummary, ...]:
-        on_order = (self.not_recorded,) if self.not_recorded else ()
-        return on_order + tuple(each.decision for each in self.attempts if each.decision)
+        on_attempts = tuple(each.decision for each in self.attempts if each.decision)
+        if self.on_order is None or self.on_order.kind is DecisionKind.EXPECTED_AGAIN:
+            return on_attempts
+        return (self.on_order, *on_attempts)
 
 
 def load_chains(session: Session, orders: Sequence[OrderRow]) -> tuple[Chain, ...]:
@@ -104,7 +107,7 @@ def load_chains(session: Session, orders: Sequence[OrderRow]) -> tuple[Chain, ..
                 summarise_attempt(row, verdicts[row.recording_id], on_recordings[row.recording_id])
                 for row in attempts[order.id]
             ),
-            not_recorded=_last(on_orders[order.id]),
+            on_order=_last(on_orders[order.id]),
         )
         for order in orders
     )

@@ -1,4 +1,4 @@
-"""A person decides on a recording, or says that none could be made."""
+"""A person decides on a recording, or says that none is to be had: not possible, or gone."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from sqlalchemy.orm import Session
 
 from couchside.errors import Conflict, InvalidInput
 from couchside.quality.model import Verdict
-from couchside.service.chains import load_chains
+from couchside.service.chains import Chain, load_chains
 from couchside.service.desk import Desk
-from couchside.service.summaries import DecisionSummary
+from couchside.service.summaries import DecisionSummary, State
 from couchside.service.summarise import summarise_decision
 from couchside.service.text_limits import LONGEST_TEXT, check_length
 from couchside.service.trail import Deed, Subject, write_trail
@@ -29,7 +29,9 @@ from couchside.store.tables import DecisionRow
 from couchside.store.words import DecisionKind
 
 _KEEP = {DecisionKind.KEEP, DecisionKind.KEEP_WITH_REMARK}
-_NEED_A_REASON = {DecisionKind.RECORD_AGAIN, DecisionKind.COULD_NOT_BE_RECORDED}
+_OF_ORDERS_ALONE = {DecisionKind.GONE, DecisionKind.EXPECTED_AGAIN}
+_CLOSE_ORDERS = {DecisionKind.COULD_NOT_BE_RECORDED, DecisionKind.GONE}
+_NEED_A_REASON = _CLOSE_ORDERS | {DecisionKind.RECORD_AGAIN}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,12 +52,16 @@ class RecordingDecision:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OrderNotRecorded:
-    """That no recording could be made for an order, and why; `seen_number` as above."""
+class OrderDecision:
+    """What a person says of an order for which no recording is kept; `seen_number` as above.
+
+    COULD_NOT_BE_RECORDED and GONE close it and want a reason; EXPECTED_AGAIN takes that back.
+    """
 
     order_id: int
-    reason: str
+    kind: DecisionKind
     seen_number: int
+    reason: str = ""
     remark: str = ""
 
 
@@ -67,6 +73,8 @@ def decide(desk: Desk, wish: RecordingDecision) -> DecisionSummary:
     """
     reason, remark = wish.reason.strip(), wish.remark.strip()
     _check_words(wish.kind, reason, remark)
+    if wish.kind in _OF_ORDERS_ALONE:
+        raise InvalidInput(f"{wish.kind.value} is said of a person; say it on the person's page")
     with desk.store.writing() as session:
         recording = get_recording(session, wish.recording_id)
         _check_filed(session, recording.id)
@@ -88,26 +96,24 @@ def decide(desk: Desk, wish: RecordingDecision) -> DecisionSummary:
         return summarise_decision(decision)
 
 
-def decide_not_recorded(desk: Desk, wish: OrderNotRecorded) -> DecisionSummary:
-    """Say that an order's person could not be recorded.
+def decide_on_order(desk: Desk, wish: OrderDecision) -> DecisionSummary:
+    """Say that an order's person could not be recorded, is gone, or is expected again after all.
 
-    Raises NotFound, InvalidInput where the reason is missing or a recording is kept for the order,
-    Conflict where somebody else decided meanwhile.
+    Raises NotFound, InvalidInput where the reason is missing, a recording is kept for the order or
+    waits for a decision, or nothing is to be taken back, Conflict where somebody else decided
+    meanwhile.
     """
-    kind = DecisionKind.COULD_NOT_BE_RECORDED
     reason, remark = wish.reason.strip(), wish.remark.strip()
-    _check_words(kind, reason, remark)
+    _check_words(wish.kind, reason, remark)
     with desk.store.writing() as session:
         order = get_order(session, wish.order_id)
-        if load_chains(session, [order])[0].kept:
-            raise InvalidInput(
-                "a recording is kept for this order; decide on that recording instead"
-            )
+        chain = load_chains(session, [order])[0]
+        _check_order_kind(wish.kind, chain)
         _check_seen(list_decisions_on_orders(session, [order.id])[order.id], wish.seen_number)
         decision = DecisionRow(
             order_id=order.id,
             number=wish.seen_number + 1,
-            kind=kind,
+            kind=wish.kind,
             reason=reason,
             remark=remark,
             who=desk.who,
@@ -124,6 +130,18 @@ def _check_words(kind: DecisionKind, reason: str, remark: str) -> None:
         raise InvalidInput(f"the reason is empty; write why: {kind.value}")
     check_length("reason", reason, LONGEST_TEXT)
     check_length("remark", remark, LONGEST_TEXT)
+
+
+def _check_order_kind(kind: DecisionKind, chain: Chain) -> None:
+    if kind not in _CLOSE_ORDERS | {DecisionKind.EXPECTED_AGAIN}:
+        raise InvalidInput(f"{kind.value} is said of a recording; decide on that recording instead")
+    if chain.kept:
+        raise InvalidInput("a recording is kept for this order; decide on that recording instead")
+    is_closed = chain.on_order is not None and chain.on_order.kind in _CLOSE_ORDERS
+    if kind is DecisionKind.EXPECTED_AGAIN and not is_closed:
+        raise InvalidInput("this person is expected already; nothing is to be taken back")
+    if chain.state is State.TO_DECIDE:
+        raise InvalidInput("a recording of this person waits for a decision; decide on it first")
 
 
 def _check_filed(session: Session, recording_id: int) -> None:

@@ -42,7 +42,7 @@ class OpenedRecording:
     `decisions` are those on this recording, oldest first; the last one stands. `written` is how it
     was taken, in a person's words; `to_tell` is what is and was to be told of it. `comparison`
     is with the recording `earlier_id` of the same person; both are None where no earlier one was
-    kept.
+    kept. `on_order` is the decision that stands on the order itself.
     """
 
     summary: RecordingSummary
@@ -50,6 +50,7 @@ class OpenedRecording:
     assessment: Assessment
     order: OrderSummary | None
     order_state: State | None
+    on_order: DecisionSummary | None
     attempt_number: int | None
     attempts: tuple[AttemptSummary, ...]
     decisions: tuple[DecisionSummary, ...]
@@ -146,6 +147,7 @@ def _gather(desk: Desk, session: Session, row: RecordingRow, compared: Compared)
         assessment=judge_by_department(desk, reading.assessment, reading.recording),
         order=chain.order if chain else None,
         order_state=chain.state if chain else None,
+        on_order=chain.on_order if chain else None,
         attempt_number=next(
             (each.number for each in attempts if each.recording_id == row.id), None
         ),

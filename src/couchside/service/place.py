@@ -86,9 +86,10 @@ def _list_waiting(session: Session, desk: Desk, recording: Recording) -> list[Or
         if not (recording.order.accession_number.strip() and order.accession)
     ]
     chains = load_chains(session, orders)
-    return [
-        order for order, chain in zip(orders, chains, strict=True) if not chain.state.is_settled
-    ]
+    waiting = [each.order.id for each in chains if not each.state.is_settled]
+    # Who is gone, or could not be recorded, is back if a recording is there all the same.
+    wanted = waiting or [each.order.id for each in chains if each.kept is None]
+    return [order for order in orders if order.id in wanted]
 
 
 def _why_not_one(desk: Desk, recording: Recording, count: int) -> str:

@@ -144,7 +144,9 @@ def close_round(desk: Desk, day: date, reasons: Mapping[str, str]) -> RoundClosi
 def list_closings(desk: Desk, day: date) -> tuple[RoundClosing, ...]:
     """Who closed a day's round, oldest first; a round may be closed again."""
     with desk.store.reading() as session:
-        rows = list_entries_on(session, Subject.ROUND.value, day.isoformat())
+        rows = list_entries_on(
+            session, Subject.ROUND.value, day.isoformat(), what=Deed.ROUND_CLOSED.value
+        )
         return tuple(
             RoundClosing(who=row.who, closed_at=row.at, stayed_open=_read_open(row.detail))
             for row in rows

@@ -31,8 +31,7 @@ class RoundEntry:
     """One person of the round.
 
     `latest` is the newest attempt, None where nothing was recorded yet; `kept` is the attempt that
-    is kept. `decision` is the one that made the state. `not_recorded_number` is what
-    `decide_not_recorded` wants as `seen_number`.
+    is kept. `decision` is the one that made the state, `on_order` the one on the order itself.
     """
 
     order: OrderSummary
@@ -41,7 +40,7 @@ class RoundEntry:
     latest: AttemptSummary | None
     kept: AttemptSummary | None
     decision: DecisionSummary | None
-    not_recorded_number: int
+    on_order: DecisionSummary | None
 
     @property
     def verdict(self) -> Verdict | None:
@@ -110,5 +109,5 @@ def _make_entry(chain: Chain) -> RoundEntry:
         latest=chain.latest,
         kept=chain.kept,
         decision=chain.decision,
-        not_recorded_number=chain.not_recorded.number if chain.not_recorded else 0,
+        on_order=chain.on_order,
     )

@@ -20,11 +20,12 @@ class State(StrEnum):
     KEPT_WITH_REMARK = "kept with remark"
     TO_BE_REPEATED = "to be repeated"
     COULD_NOT_BE_RECORDED = "could not be recorded"
+    GONE = "gone"
 
     @property
     def is_settled(self) -> bool:
         """Whether nothing more is expected for the order."""
-        return self in {State.KEPT, State.KEPT_WITH_REMARK, State.COULD_NOT_BE_RECORDED}
+        return self not in {State.WAITING, State.TO_DECIDE, State.TO_BE_REPEATED}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -39,12 +39,14 @@ class FiledBy(StrEnum):
 
 
 class DecisionKind(StrEnum):
-    """What a person decided."""
+    """What a person decided; the last two are said of an order alone, never of a recording."""
 
     KEEP = "keep"
     KEEP_WITH_REMARK = "keep with remark"
     RECORD_AGAIN = "record again"
     COULD_NOT_BE_RECORDED = "could not be recorded"
+    GONE = "gone"
+    EXPECTED_AGAIN = "expected again"
 
 
 class Role(StrEnum):

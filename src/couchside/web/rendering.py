@@ -45,6 +45,8 @@ def render_text(request: Request, name: str, **context: object) -> str:
         return template.render(
             path=request.url.path,
             visitor=visitor,
+            may_record=visitor is not None and visitor.may_record,
+            may_choose=visitor is not None and visitor.may_choose,
             entrance=request.app.state.entrance,
             open_tellings=_choose_tellings(request, visitor),
             **context,

@@ -33,6 +33,7 @@ STATE_SHAPES = {
     State.KEPT_WITH_REMARK: "note",
     State.TO_BE_REPEATED: "turn",
     State.COULD_NOT_BE_RECORDED: "barred",
+    State.GONE: "gone",
 }
 """A recording to decide on bears its verdict's shape; what a person decided has a line below it."""
 
@@ -41,6 +42,8 @@ DECISION_WORDS = {
     DecisionKind.KEEP_WITH_REMARK: N_("Kept with a remark"),
     DecisionKind.RECORD_AGAIN: N_("To be recorded again"),
     DecisionKind.COULD_NOT_BE_RECORDED: N_("Could not be recorded"),
+    DecisionKind.GONE: N_("Gone"),
+    DecisionKind.EXPECTED_AGAIN: N_("Expected again"),
 }
 FILED_BY_WORDS = {
     FiledBy.ACCESSION: N_("matched by accession number"),

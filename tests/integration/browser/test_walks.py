@@ -221,6 +221,16 @@ def test_a_person_is_added_and_cannot_be_recorded(page: Page) -> None:
     page.wait_for_url("**/round")
     expect(row.locator(".state")).to_have_text("Could not be recorded")
     assert "broken" not in page.title()
+    row.locator("a").click()
+    page.get_by_role("button", name="Expect this person again").click()
+    page.wait_for_url("**/round")
+    expect(row.locator(".state")).to_have_text("Waiting")
+    row.locator("a").click()
+    press_access_key(page, "g")
+    page.get_by_label("Went home").check()
+    page.get_by_role("button", name="Gone", exact=True).click()
+    page.wait_for_url("**/round")
+    expect(row.locator(".state")).to_have_text("Gone")
 
 
 def test_the_essential_way_needs_no_script(page: Page, site: Site, tmp_path: Path) -> None:

@@ -10,10 +10,10 @@ from couchside.formats import ArrivedFile, Parcel, write_dicom
 from couchside.quality import Verdict
 from couchside.recording import OrderReference
 from couchside.service.deciding import (
-    OrderNotRecorded,
+    OrderDecision,
     RecordingDecision,
     decide,
-    decide_not_recorded,
+    decide_on_order,
 )
 from couchside.service.desk import Desk
 from couchside.service.opening import open_recording
@@ -26,6 +26,8 @@ from couchside.store.words import DecisionKind, Source
 Drop = Callable[..., Received]
 Deeds = Callable[[], list[tuple[str, str, str]]]
 KEEP, AGAIN = DecisionKind.KEEP, DecisionKind.RECORD_AGAIN
+NOT_RECORDED = DecisionKind.COULD_NOT_BE_RECORDED
+GONE, EXPECTED = DecisionKind.GONE, DecisionKind.EXPECTED_AGAIN
 
 
 @pytest.fixture
@@ -59,6 +61,12 @@ def wish(
         reason=reason,
         remark=remark,
     )
+
+
+def say(
+    order_id: int, kind: DecisionKind, *, seen_number: int = 0, reason: str = ""
+) -> OrderDecision:
+    return OrderDecision(order_id=order_id, kind=kind, seen_number=seen_number, reason=reason)
 
 
 @pytest.mark.parametrize(
@@ -130,7 +138,7 @@ def test_there_is_no_deciding_on_nothing(desk: Desk) -> None:
     with pytest.raises(NotFound, match="there is no recording 99"):
         decide(desk, wish(99, KEEP))
     with pytest.raises(NotFound, match="there is no order 99"):
-        decide_not_recorded(desk, OrderNotRecorded(order_id=99, reason="x", seen_number=0))
+        decide_on_order(desk, say(99, GONE, reason="x"))
 
 
 def test_the_next_attempt_awaits_its_own_decision(desk: Desk, drop: Drop, first: int) -> None:
@@ -174,13 +182,11 @@ def test_a_kept_attempt_stays_kept_when_a_worse_one_is_refused(
 
 
 def test_nobody_recorded_is_an_answer_too(desk: Desk, order: OrderSummary, deeds: Deeds) -> None:
-    decided = decide_not_recorded(
-        desk, OrderNotRecorded(order_id=order.id, reason="went home", seen_number=0)
-    )
+    decided = decide_on_order(desk, say(order.id, NOT_RECORDED, reason="declined"))
     entry = open_order(desk, order.id)
     assert entry.state is State.COULD_NOT_BE_RECORDED
     assert entry.decision == decided
-    assert entry.not_recorded_number == 1
+    assert entry.on_order == decided
     assert decided.verdict_shown is None
     assert deeds()[-1] == ("Robin", "decided", "order")
 
@@ -188,7 +194,7 @@ def test_nobody_recorded_is_an_answer_too(desk: Desk, order: OrderSummary, deeds
 def test_a_recording_after_all_is_to_be_decided_on(
     desk: Desk, drop: Drop, order: OrderSummary
 ) -> None:
-    decide_not_recorded(desk, OrderNotRecorded(order_id=order.id, reason="asleep", seen_number=0))
+    decide_on_order(desk, say(order.id, NOT_RECORDED, reason="asleep"))
     drop(accession_number="A-1")
     assert entry_of(desk).state is State.TO_DECIDE
 
@@ -196,7 +202,66 @@ def test_a_recording_after_all_is_to_be_decided_on(
 def test_an_order_with_a_kept_recording_was_recorded(desk: Desk, first: int) -> None:
     decide(desk, wish(first, KEEP))
     with pytest.raises(InvalidInput, match="a recording is kept for this order"):
-        decide_not_recorded(desk, OrderNotRecorded(order_id=1, reason="left", seen_number=0))
+        decide_on_order(desk, say(1, GONE, reason="left"))
+
+
+def test_who_is_gone_is_settled_and_may_be_expected_again(
+    desk: Desk, order: OrderSummary, deeds: Deeds
+) -> None:
+    gone = decide_on_order(desk, say(order.id, GONE, reason="went home"))
+    entry = open_order(desk, order.id)
+    assert (entry.state, entry.decision) == (State.GONE, gone)
+    assert entry.state.is_settled
+    decide_on_order(desk, say(order.id, EXPECTED, seen_number=1))
+    entry = open_order(desk, order.id)
+    assert (entry.state, entry.decision) == (State.WAITING, None)
+    assert deeds()[-2:] == [("Robin", "decided", "order")] * 2
+
+
+def test_who_left_before_the_repeat_is_gone_until_the_repeat_arrives(
+    desk: Desk, drop: Drop, first: int, order: OrderSummary
+) -> None:
+    decide(desk, wish(first, AGAIN, reason="wander"))
+    decide_on_order(desk, say(order.id, GONE, reason="did not wait"))
+    assert entry_of(desk).state is State.GONE
+    decide_on_order(desk, say(order.id, EXPECTED, seen_number=1))
+    assert entry_of(desk).state is State.TO_BE_REPEATED
+    decide_on_order(desk, say(order.id, GONE, seen_number=2, reason="left after all"))
+    drop(seed=2)
+    assert entry_of(desk).state is State.TO_DECIDE
+
+
+def test_nobody_is_gone_while_a_recording_waits(desk: Desk, first: int) -> None:
+    with pytest.raises(InvalidInput, match="waits for a decision; decide on it first"):
+        decide_on_order(desk, say(1, GONE, reason="left"))
+    assert entry_of(desk).state is State.TO_DECIDE
+
+
+@pytest.mark.parametrize(
+    ("kind", "sentence"),
+    [
+        (EXPECTED, "expected already"),
+        (KEEP, "said of a recording"),
+        (GONE, "the reason is empty"),
+    ],
+)
+def test_what_cannot_be_said_of_a_person_is_refused(
+    desk: Desk, order: OrderSummary, kind: DecisionKind, sentence: str
+) -> None:
+    with pytest.raises(InvalidInput, match=sentence):
+        decide_on_order(desk, say(order.id, kind))
+    assert entry_of(desk).state is State.WAITING
+
+
+def test_no_recording_is_gone(desk: Desk, first: int) -> None:
+    with pytest.raises(InvalidInput, match="gone is said of a person"):
+        decide(desk, wish(first, GONE, reason="left"))
+
+
+def test_two_people_cannot_both_say_it(desk: Desk, order: OrderSummary) -> None:
+    decide_on_order(desk, say(order.id, GONE, reason="left"))
+    with pytest.raises(Conflict, match="Robin decided meanwhile: gone"):
+        decide_on_order(replace(desk, who="Sam"), say(order.id, NOT_RECORDED, reason="asleep"))
 
 
 def test_a_recording_under_no_order_is_filed_before_it_is_decided_on(

@@ -12,7 +12,7 @@ from couchside.web.app import ROUTERS
 
 PAGE = Path(__file__).parents[3] / "docs" / "pages.md"
 TEMPLATES = Path(couchside.web.__file__).parent / "templates"
-WAYS = Path(couchside.web.__file__).parent / "contexts" / "decision_form.py"
+CONTEXTS = Path(couchside.web.__file__).parent / "contexts"
 
 
 def test_every_address_is_documented() -> None:
@@ -33,8 +33,12 @@ def test_every_key_is_documented() -> None:
         key.upper()
         for template in TEMPLATES.glob("*.html")
         for key in re.findall(r'accesskey="(\w)"', template.read_text(encoding="utf-8"))
-    } | {key.upper() for key in re.findall(r'key="(\w)"', WAYS.read_text(encoding="utf-8"))}
-    assert offered == set(re.findall(r"^\| (?:round|recording) \| (\w) \|", text, re.MULTILINE))
+    } | {
+        key.upper()
+        for context in CONTEXTS.glob("*_form.py")
+        for key in re.findall(r'key="(\w)"', context.read_text(encoding="utf-8"))
+    }
+    assert offered == set(re.findall(r"^\| [a-z, ]+ \| (\w) \|", text, re.MULTILINE))
 
 
 def list_addresses() -> set[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import struct
+from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Protocol
@@ -17,6 +18,7 @@ from couchside.measures.model import Measured, MeasureName, Measures
 from couchside.quality.model import Finding, FindingKind, Verdict
 from couchside.recording import Electrode, Patient
 from couchside.service import Desk, Received, list_round, open_recording
+from couchside.store.words import Role
 from couchside.web.contexts.finding_view import describe_sureness
 from couchside.web.contexts.measure_view import view_measures
 from couchside.web.contexts.verdict_view import describe_cause
@@ -81,17 +83,62 @@ def test_a_taken_number_is_nobodys_race(client: TestClient, order_id: int) -> No
 
 def test_a_person_can_be_said_not_to_be_recorded(client: TestClient, order_id: int) -> None:
     assert "Nothing is recorded yet." in client.get(f"/orders/{order_id}").text
-    form = {"reason": "The person declined", "seen_number": "0"}
-    assert client.post(f"/orders/{order_id}/not-recorded", data=form).status_code == 303
+    form = {"kind": "could not be recorded", "reason": "The person declined", "seen_number": "0"}
+    assert client.post(f"/orders/{order_id}/decision", data=form).status_code == 303
     assert "The person declined" in client.get(f"/orders/{order_id}").text
     assert "Could not be recorded" in client.get("/round").text
+
+
+def test_who_left_is_gone_and_may_be_expected_again(client: TestClient, order_id: int) -> None:
+    address = f"/orders/{order_id}/decision"
+    form = {"kind": "gone", "reason": "Went home", "reason_text": "called", "seen_number": "0"}
+    assert client.post(address, data=form).headers["location"] == "/round"
+    assert "<b>1</b> gone" in client.get("/round").text
+    assert "<b>1</b> gone" in client.get("/round/end").text
+    assert "Went home; called" in client.get("/round").text
+    again = {"kind": "expected again", "seen_number": "1"}
+    assert "Expect this person again" in client.get(f"/orders/{order_id}").text
+    assert client.post(address, data=again).status_code == 303
+    assert "<b>1</b> waiting" in client.get("/round").text
+    assert client.post(address, data=again | {"seen_number": "2"}).status_code == 422
+
+
+def test_a_reader_sees_who_is_gone_and_says_it_of_nobody(
+    come_as: Callable[[Role | None], TestClient], order_id: int
+) -> None:
+    form = {"kind": "gone", "reason": "Went home", "seen_number": "0"}
+    reader = come_as(Role.READER)
+    assert f"/orders/{order_id}/decision" not in reader.get(f"/orders/{order_id}").text
+    assert reader.post(f"/orders/{order_id}/decision", data=form).status_code == 403
+    stranger = come_as(None).post(f"/orders/{order_id}/decision", data=form)
+    assert stranger.headers["location"].startswith("/sign-in")
+    recorder = come_as(Role.RECORDER)
+    assert f"/orders/{order_id}/decision" in recorder.get(f"/orders/{order_id}").text
+    assert recorder.post(f"/orders/{order_id}/decision", data=form).status_code == 303
+
+
+def test_who_left_before_the_repeat_is_gone_from_the_recording(
+    client: TestClient, order_id: int, bring: Callable[..., Received]
+) -> None:
+    received = bring()
+    assert received.recording is not None
+    page = f"/recordings/{received.recording.id}"
+    assert "Gone…" not in client.get(page).text
+    again = {"kind": "record again", "reason_text": "x", "seen_number": "0", "advised": "keep"}
+    assert client.post(f"{page}/decision", data=again).status_code == 303
+    assert "Gone…" in client.get(page).text
+    form = {"kind": "gone", "reason": "Went home", "seen_number": "0"}
+    assert client.post(f"/orders/{order_id}/decision", data=form).status_code == 303
+    assert "Expect this person again" in client.get(page).text
+    bring()
+    assert "<b>1</b> to decide" in client.get("/round").text
 
 
 @pytest.mark.parametrize("identity", ["0", "99", "-3", "99999999999999999999", "x"])
 def test_an_unknown_order_is_not_found(client: TestClient, identity: str) -> None:
     assert client.get(f"/orders/{identity}").status_code == 404
-    form = {"reason": "gone", "seen_number": "0"}
-    assert client.post(f"/orders/{identity}/not-recorded", data=form).status_code == 404
+    form = {"kind": "gone", "reason": "left", "seen_number": "0"}
+    assert client.post(f"/orders/{identity}/decision", data=form).status_code == 404
 
 
 def test_an_order_is_not_deleted(client: TestClient, order_id: int) -> None:

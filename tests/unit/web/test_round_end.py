@@ -38,7 +38,9 @@ def test_a_round_is_closed_with_a_reason_for_each(
         "Test Person",
         {"Quill, Ada · waiting": "ward is closed"},
     )
+    client.get("/round/end")
     assert "Quill, Ada · waiting: ward is closed" in client.get("/round/end").text
+    assert len(list_closings(desk, day)) == 1, "a look at the page closes nothing"
 
 
 @pytest.mark.parametrize("reasons", [[], [" "]])

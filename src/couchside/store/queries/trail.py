@@ -57,10 +57,14 @@ def as_link(row: AuditEntryRow) -> Link:
     )
 
 
-def list_entries_on(session: Session, kind: str, subject_id: str) -> Sequence[AuditEntryRow]:
-    """What was done to one thing, oldest first."""
+def list_entries_on(
+    session: Session, kind: str, subject_id: str, *, what: str
+) -> Sequence[AuditEntryRow]:
+    """Each time that one deed was done to one thing, oldest first."""
     wanted = select(AuditEntryRow).where(
-        AuditEntryRow.subject_kind == kind, AuditEntryRow.subject_id == subject_id
+        AuditEntryRow.subject_kind == kind,
+        AuditEntryRow.subject_id == subject_id,
+        AuditEntryRow.what == what,
     )
     return session.scalars(wanted.order_by(AuditEntryRow.id)).all()
 

@@ -76,11 +76,6 @@ def make_decision_form(opened: OpenedRecording) -> DecisionForm:
     )
 
 
-def list_not_recorded_reasons() -> tuple[str, ...]:
-    """Why a person may not be recorded, to be chosen from."""
-    return tuple(map(translate, NOT_RECORDED_REASONS))
-
-
 def _keep(verdict: Verdict) -> Way:
     is_against_advice = verdict is Verdict.RECORD_AGAIN
     return Way(
@@ -131,7 +126,7 @@ def _not() -> Way:
         shape="barred",
         key="x",
         is_advised=False,
-        reasons=list_not_recorded_reasons(),
+        reasons=tuple(map(translate, NOT_RECORDED_REASONS)),
     )
 
 

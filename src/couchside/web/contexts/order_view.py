@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 from couchside.service import Desk, Identifier, IdentityCheck, RoundEntry
 from couchside.web.contexts.attempt_view import DecisionView, view_decision
-from couchside.web.contexts.decision_form import list_not_recorded_reasons
 from couchside.web.contexts.file_facts import NOT_STATED, Fact
 from couchside.web.contexts.guide import GuideView
 from couchside.web.contexts.knowing_view import KnowingView
+from couchside.web.contexts.order_form import OrderForm, make_order_form
 from couchside.web.translation import gettext as _
 from couchside.web.translation import translate
 from couchside.web.wording import (
@@ -33,8 +33,7 @@ class OrderView:
     state: str
     details: tuple[Fact, ...]
     decision: DecisionView | None
-    seen_number: int
-    reasons: tuple[str, ...]
+    form: OrderForm
     latest_address: str
     checks: tuple[str, ...]
     identifiers: tuple[tuple[str, str], ...]
@@ -68,8 +67,7 @@ def view_order(
             Fact(name=_("Accession number"), value=order.accession or translate(NOT_STATED)),
         ),
         decision=view_decision(desk, entry.decision) if entry.decision else None,
-        seen_number=entry.not_recorded_number,
-        reasons=list_not_recorded_reasons(),
+        form=make_order_form(order.id, entry.state, entry.on_order),
         latest_address=f"/recordings/{entry.latest.recording_id}" if entry.latest else "",
         checks=tuple(_describe_check(desk, each) for each in checks),
         identifiers=tuple((str(each), say(each)) for each in Identifier),

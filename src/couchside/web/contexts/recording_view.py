@@ -19,6 +19,7 @@ from couchside.web.contexts.decision_form import DecisionForm, make_decision_for
 from couchside.web.contexts.file_facts import Fact, describe_filter, list_facts
 from couchside.web.contexts.finding_view import FindingView, view_findings
 from couchside.web.contexts.measure_view import MeasureRow, view_measures
+from couchside.web.contexts.order_form import OrderForm, make_order_form
 from couchside.web.contexts.patient_view import make_patient_address
 from couchside.web.contexts.progress_view import ProgressView, view_progress
 from couchside.web.contexts.round_view import OrderChoice, list_choices
@@ -33,7 +34,8 @@ class RecordingView:
     """The whole page about one recording.
 
     `waits_for` is the number of the attempt that is awaited, 0 where none is. `contradiction`
-    says where the file names another person than the order, empty where it does not. `choices` are
+    says where the file names another person than the order, empty where it does not. `on_order` is
+    a decision that closed the order itself, `order_form` what may be said of it. `choices` are
     orders under which a recording without one may be filed. `tell_now` holds the sentences that the
     department's protocol wants said now, `not_judged` what it could not judge. `comparison` is None
     where the person has no earlier kept recording. `patient_address` is empty without a number.
@@ -53,6 +55,8 @@ class RecordingView:
     attempt_number: int | None
     attempts: tuple[AttemptRow, ...]
     waits_for: int
+    on_order: DecisionView | None
+    order_form: OrderForm | None
     verdict: VerdictView
     decision: DecisionView | None
     earlier_decisions: tuple[DecisionView, ...]
@@ -95,6 +99,8 @@ def view_recording(
         attempt_number=opened.attempt_number,
         attempts=view_attempts(desk, opened),
         waits_for=_find_awaited(opened),
+        on_order=_find_closing(desk, opened),
+        order_form=_make_order_form(opened),
         verdict=view_verdict(opened.assessment, settings.colour_code),
         decision=decisions[-1] if decisions else None,
         earlier_decisions=decisions[:-1],
@@ -162,3 +168,16 @@ def _find_awaited(opened: OpenedRecording) -> int:
     if opened.order_state is not State.TO_BE_REPEATED or not opened.attempts:
         return 0
     return opened.attempts[-1].number + 1
+
+
+def _find_closing(desk: Desk, opened: OpenedRecording) -> DecisionView | None:
+    """That the person is gone, where nothing of this order is kept or waits for a decision."""
+    if opened.on_order is None or opened.order_state is not State.GONE:
+        return None
+    return view_decision(desk, opened.on_order)
+
+
+def _make_order_form(opened: OpenedRecording) -> OrderForm | None:
+    if opened.order is None or opened.order_state is None:
+        return None
+    return make_order_form(opened.order.id, opened.order_state, opened.on_order)

@@ -5,7 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from couchside.service import Desk, OpenItem, OpenKind, RoundClosing, list_closings, list_open_items
+from couchside.service import (
+    Desk,
+    OpenItem,
+    OpenKind,
+    RoundClosing,
+    list_closings,
+    list_open_items,
+    list_round,
+)
+from couchside.web.contexts.round_view import count_states
 from couchside.web.translation import format_day, format_weekday, translate
 from couchside.web.wording import describe_patient, format_moment, name_of, say
 
@@ -37,6 +46,7 @@ class RoundEndView:
 
     day: str
     heading: str
+    counts: tuple[tuple[int, str], ...]
     rows: tuple[OpenRow, ...]
     closings: tuple[ClosingRow, ...]
 
@@ -46,6 +56,7 @@ def view_round_end(desk: Desk, day: date) -> RoundEndView:
     return RoundEndView(
         day=day.isoformat(),
         heading=f"{format_weekday(day)} {format_day(day)}",
+        counts=count_states(list_round(desk, day)),
         rows=tuple(_view_row(n, item) for n, item in enumerate(list_open_items(desk, day))),
         closings=tuple(_view_closing(desk, each) for each in list_closings(desk, day)),
     )

@@ -121,7 +121,7 @@ def view_round(
         is_today=listed.day == desk.today(),
         before=(listed.day - timedelta(days=1)).isoformat(),
         after=(listed.day + timedelta(days=1)).isoformat(),
-        counts=_count_states(listed),
+        counts=count_states(listed),
         arrival=arrival,
         people=tuple(_view_person(desk, entry, causes) for entry in listed.entries),
         unmatched=tuple(_view_unmatched(desk, each, open_orders) for each in listed.unmatched),
@@ -130,8 +130,23 @@ def view_round(
 
 
 def list_open(listed: Round) -> tuple[RoundEntry, ...]:
-    """The people for whom something is still expected."""
-    return tuple(entry for entry in listed.entries if not entry.state.is_settled)
+    """The people of whom no recording is kept yet."""
+    return tuple(entry for entry in listed.entries if entry.kept is None)
+
+
+def count_states(listed: Round) -> tuple[tuple[int, str], ...]:
+    """How many people of the round are in each state, those without an answer first."""
+    states = [entry.state for entry in listed.entries]
+    kept = states.count(State.KEPT) + states.count(State.KEPT_WITH_REMARK)
+    counts = (
+        (states.count(State.WAITING), _("waiting")),
+        (states.count(State.TO_DECIDE), _("to decide")),
+        (states.count(State.TO_BE_REPEATED), _("to be repeated")),
+        (kept, _("kept")),
+        (states.count(State.COULD_NOT_BE_RECORDED), _("could not be recorded")),
+        (states.count(State.GONE), _("gone")),
+    )
+    return tuple((number, words) for number, words in counts if number)
 
 
 def list_caused(listed: Round) -> tuple[int, ...]:
@@ -166,19 +181,6 @@ def view_arrival(desk: Desk, opened: OpenedRecording, code: ColourCode) -> Arriv
         arrived=format_clock(opened.summary.received_at, desk.zone),
         verdict=view_verdict(opened.assessment, code),
     )
-
-
-def _count_states(listed: Round) -> tuple[tuple[int, str], ...]:
-    states = [entry.state for entry in listed.entries]
-    kept = states.count(State.KEPT) + states.count(State.KEPT_WITH_REMARK)
-    counts = (
-        (states.count(State.WAITING), _("waiting")),
-        (states.count(State.TO_DECIDE), _("to decide")),
-        (states.count(State.TO_BE_REPEATED), _("to be repeated")),
-        (kept, _("kept")),
-        (states.count(State.COULD_NOT_BE_RECORDED), _("could not be recorded")),
-    )
-    return tuple((number, words) for number, words in counts if number)
 
 
 def _view_person(desk: Desk, entry: RoundEntry, causes: dict[int, str]) -> PersonRow:

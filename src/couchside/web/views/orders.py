@@ -1,4 +1,4 @@
-"""A person of the round: added by hand, seen before a recording is there, or not recorded."""
+"""A person of the round: added by hand, seen before a recording is there, not recorded, or gone."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from couchside.service import (
     Identifier,
     add_order,
     check_identity,
-    decide_not_recorded,
+    decide_on_order,
     find_what_to_know,
     list_checks,
     write_patient_notes,
@@ -21,7 +21,7 @@ from couchside.web.contexts.knowing_view import view_knowing
 from couchside.web.contexts.order_view import view_order
 from couchside.web.lookup import DeskHere, EntryHere, SettingsHere
 from couchside.web.rendering import render
-from couchside.web.views.typed_fields import NotRecordedFields, OrderFields, PatientNotesFields
+from couchside.web.views.typed_fields import OrderDecisionFields, OrderFields, PatientNotesFields
 from couchside.web.wording import SEX_WORDS, URGENCY_WORDS, list_words
 
 router = APIRouter()
@@ -60,12 +60,12 @@ def show_order(
     return render(request, "order.html", order=order)
 
 
-@router.post("/orders/{order_id}/not-recorded", include_in_schema=False)
-def close_without_recording(
-    desk: DeskHere, entry: EntryHere, form: Annotated[NotRecordedFields, Form()]
+@router.post("/orders/{order_id}/decision", include_in_schema=False)
+def decide_without_recording(
+    desk: DeskHere, entry: EntryHere, form: Annotated[OrderDecisionFields, Form()]
 ) -> Response:
-    """Say why no recording could be made."""
-    decide_not_recorded(desk, form.to_wish(entry.order.id))
+    """Say that no recording could be made, that the person is gone, or is expected again."""
+    decide_on_order(desk, form.to_wish(entry.order.id))
     return RedirectResponse("/round", status_code=303)
 
 

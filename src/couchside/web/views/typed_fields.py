@@ -23,7 +23,7 @@ from couchside.service import (
     DecisionKind,
     Desk,
     NewOrder,
-    OrderNotRecorded,
+    OrderDecision,
     PatientNotes,
     RecordingDecision,
     Telling,
@@ -89,17 +89,19 @@ class DecisionFields(BaseModel):
         )
 
 
-class NotRecordedFields(BaseModel):
-    """Why a person could not be recorded, as it was chosen and typed."""
+class OrderDecisionFields(BaseModel):
+    """What is said of an order, and why, as it was chosen and typed."""
 
+    kind: DecisionKind
     seen_number: int
     reason: str = ""
     reason_text: str = ""
 
-    def to_wish(self, order_id: int) -> OrderNotRecorded:
+    def to_wish(self, order_id: int) -> OrderDecision:
         """What the person wants said of an order."""
-        return OrderNotRecorded(
+        return OrderDecision(
             order_id=order_id,
+            kind=self.kind,
             reason=join_words(self.reason, self.reason_text),
             seen_number=self.seen_number,
         )
