@@ -15,7 +15,15 @@ import numpy as np
 import pytest
 
 from couchside.formats import write_dicom
-from couchside.recording import Patient, Placement, Recording
+from couchside.recording import (
+    Circumstances,
+    Electrode,
+    Patient,
+    Placement,
+    Position,
+    Recording,
+    add_circumstances,
+)
 from couchside.simulate import get_scenario, simulate
 
 HARMLESS = "Missing attribute or value that would be needed to build DICOMDIR"
@@ -62,15 +70,32 @@ VARIANTS = (
 
 @pytest.mark.parametrize("name", VARIANTS)
 def test_dciodvfy_finds_no_fault(simulated: Recording, name: str, tmp_path: Path) -> None:
+    check(tmp_path, write_dicom(variants(simulated)[name]))
+
+
+def check(folder: Path, content: bytes) -> None:
     program = find_program("dciodvfy")
-    path = tmp_path / "written.dcm"
-    path.write_bytes(write_dicom(variants(simulated)[name]))
+    path = folder / "written.dcm"
+    path.write_bytes(content)
     done = subprocess.run([program, "-new", path], capture_output=True, text=True, check=False)
     lines = (done.stdout + done.stderr).splitlines()
     faults = [line for line in lines if line.startswith(("Error", "Warning"))]
     assert [line for line in faults if HARMLESS not in line] == []
     assert any(line.endswith("ECG") for line in lines)
     assert done.returncode == 0
+
+
+def test_dciodvfy_finds_no_fault_where_it_is_said_how_it_was_taken(
+    simulated: Recording, tmp_path: Path
+) -> None:
+    words = Circumstances(
+        placement=Placement.TORSO,
+        electrodes={Electrode.C4: "beside the plaster"},
+        position=Position.SUPINE,
+        symptoms="palpitations",
+        remark="x" * 2000,
+    )
+    check(tmp_path, write_dicom(add_circumstances(simulated, words), position=words.position))
 
 
 @pytest.mark.parametrize("name", VARIANTS)

@@ -17,7 +17,9 @@ from couchside.formats.dicom_codes import (
     ELECTRODE_PLACEMENT,
     INVERTED_AVR_NUMBER,
     LEAD_NUMBERS,
+    PATIENT_STATE,
     PLACEMENT_CODES,
+    SUPINE,
     UNSPECIFIED_LEAD_NUMBER,
 )
 from couchside.recording import Lead, Placement
@@ -65,6 +67,12 @@ def test_the_concept_of_placement() -> None:
     scheme, value, meaning = ELECTRODE_PLACEMENT
     code = codes.DCM.ElectrodePlacement
     assert (code.scheme_designator, code.value, code.meaning) == (scheme, value, meaning)
+
+
+def test_cid_3262_patient_state() -> None:
+    name, supine = codes.DCM.PatientState, codes.cid3262.SupineBodyPosition
+    assert (name.scheme_designator, name.value, name.meaning) == PATIENT_STATE
+    assert (supine.scheme_designator, supine.value, supine.meaning) == SUPINE
 
 
 @pytest.mark.parametrize(("uid", "title"), sorted(ECG_CLASSES.items()))

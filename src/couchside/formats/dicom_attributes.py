@@ -12,10 +12,12 @@ from couchside.errors import InvalidInput
 from couchside.formats.dicom_codes import (
     ELECTRODE_PLACEMENT,
     OWN_SCHEME,
+    PATIENT_STATE,
     PLACEMENT_CODES,
+    SUPINE,
 )
 from couchside.formats.dicom_text import build_code, check_text
-from couchside.recording import Device, OrderReference, Patient, Placement, Sex
+from couchside.recording import Device, OrderReference, Patient, Placement, Position, Sex
 
 LONGEST_REMARK = 1024
 
@@ -88,18 +90,16 @@ def add_equipment(dataset: Dataset, device: Device) -> None:
             setattr(dataset, keyword, check_text(value, what=what, longest=longest))
 
 
-def add_context(dataset: Dataset, placement: Placement) -> None:
-    """Where the electrodes were put; an empty context where that is not stated."""
-    dataset.AcquisitionContextSequence = []
-    if placement is Placement.NOT_STATED:
-        return
-    scheme = "MDC" if placement in PLACEMENT_CODES else OWN_SCHEME
-    code, meaning = PLACEMENT_CODES.get(placement) or (placement.name, placement.value)
-    item = Dataset()
-    item.ValueType = "CODE"
-    item.ConceptNameCodeSequence = [build_code(*ELECTRODE_PLACEMENT)]
-    item.ConceptCodeSequence = [build_code(scheme, code, meaning)]
-    dataset.AcquisitionContextSequence = [item]
+def add_context(dataset: Dataset, placement: Placement, position: Position) -> None:
+    """Where the electrodes were put, and that the person lay supine, each where it is stated."""
+    context = []
+    if placement is not Placement.NOT_STATED:
+        scheme = "MDC" if placement in PLACEMENT_CODES else OWN_SCHEME
+        code, meaning = PLACEMENT_CODES.get(placement) or (placement.name, placement.value)
+        context.append(_build_context(ELECTRODE_PLACEMENT, (scheme, code, meaning)))
+    if position is Position.SUPINE:
+        context.append(_build_context(PATIENT_STATE, SUPINE))
+    dataset.AcquisitionContextSequence = context
 
 
 def add_remarks(dataset: Dataset, remarks: tuple[str, ...]) -> None:
@@ -111,6 +111,14 @@ def add_remarks(dataset: Dataset, remarks: tuple[str, ...]) -> None:
         for remark in remarks
         for first in range(0, len(remark), LONGEST_REMARK)
     ]
+
+
+def _build_context(name: tuple[str, str, str], value: tuple[str, str, str]) -> Dataset:
+    item = Dataset()
+    item.ValueType = "CODE"
+    item.ConceptNameCodeSequence = [build_code(*name)]
+    item.ConceptCodeSequence = [build_code(*value)]
+    return item
 
 
 _SEXES = {Sex.FEMALE: "F", Sex.MALE: "M", Sex.OTHER: "O", Sex.NOT_STATED: ""}

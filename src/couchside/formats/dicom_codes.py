@@ -73,6 +73,11 @@ INVERTED_AVR_NUMBER = 65
 ELECTRODE_PLACEMENT = ("DCM", "122141", "Electrode Placement")
 """Scheme, code and meaning of the concept that a placement answers [DICOM-PS3.16]."""
 
+PATIENT_STATE = ("DCM", "109054", "Patient State")
+SUPINE = ("SCT", "40199007", "Supine body position")
+"""Of the positions, CID 3262 has this one alone; each other stands among the annotations
+[DICOM-PS3.16 CID 3262]."""
+
 OWN_SCHEME = "99COUCHSIDE"
 """For the one placement without a code in CID 3263; schemes of one's own begin with 99."""
 

@@ -21,13 +21,13 @@ from couchside.formats.dicom_attributes import (
 )
 from couchside.formats.dicom_codes import AMBULATORY_ECG, GENERAL_ECG, TWELVE_LEAD_ECG
 from couchside.formats.dicom_group import build_group
-from couchside.recording import INDEPENDENT_LEADS, Recording
+from couchside.recording import INDEPENDENT_LEADS, Position, Recording
 
 IMPLEMENTATION_UID = "2.25.20324792490395186442313040092635343860"
 """Names Couchside as the writer: a random UUID, drawn once."""
 
 
-def write_dicom(recording: Recording) -> bytes:
+def write_dicom(recording: Recording, *, position: Position = Position.NOT_STATED) -> bytes:
     """Write a recording as a DICOM ECG waveform.
 
     A 12-lead ECG where the independent leads are there and length and rate allow it; else a
@@ -38,6 +38,8 @@ def write_dicom(recording: Recording) -> bytes:
     recording : Recording
         Its start must be stated. Samples are rounded to 16 bits in steps of the recording's own
         resolution, else 1 µV, coarser only where they would not fit.
+    position : Position
+        How the person lay or sat; written as the patient's state where that has a code.
 
     Returns
     -------
@@ -54,7 +56,8 @@ def write_dicom(recording: Recording) -> bytes:
 
     Notes
     -----
-    Source: [DICOM-PS3.3] A.34.3 to A.34.5. `origin` is not written.
+    Source: [DICOM-PS3.3] A.34.3 to A.34.5; patient state: [DICOM-PS3.16] TID 3401,
+    CID 3262. `origin` is not written.
     """
     dataset = Dataset()
     dataset.SpecificCharacterSet = "ISO_IR 192"
@@ -64,7 +67,7 @@ def write_dicom(recording: Recording) -> bytes:
     add_time(dataset, recording.start)
     add_order(dataset, recording.order)
     add_equipment(dataset, recording.device)
-    add_context(dataset, recording.placement)
+    add_context(dataset, recording.placement, position)
     dataset.WaveformSequence = [build_group(recording)]
     add_remarks(dataset, recording.remarks)
     _add_uids(dataset)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     )
     from couchside.service.demo import prepare_demo
     from couchside.service.desk import Desk, open_desk
-    from couchside.service.exporting import ExportedPage, PageFormat, export_page
+    from couchside.service.exporting import ExportedFile, PageFormat, export_page
     from couchside.service.identifying import Identifier, IdentityCheck, check_identity, list_checks
     from couchside.service.knowing import (
         Condition,
@@ -72,7 +72,7 @@ __all__ = [
     "Desk",
     "EarlierPlacement",
     "EarlierTrouble",
-    "ExportedPage",
+    "ExportedFile",
     "FileSummary",
     "FiledBy",
     "Identifier",
@@ -165,7 +165,7 @@ _HOME = {
     "DecisionKind": "couchside.store.words",
     "DecisionSummary": "couchside.service.summaries",
     "Desk": "couchside.service.desk",
-    "ExportedPage": "couchside.service.exporting",
+    "ExportedFile": "couchside.service.exporting",
     "FileSummary": "couchside.service.summaries",
     "FiledBy": "couchside.store.words",
     "NewOrder": "couchside.service.ordering",

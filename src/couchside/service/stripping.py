@@ -10,7 +10,8 @@ from couchside.measures.rhythm_model import Rhythm
 from couchside.paper import Pages, render_strip
 from couchside.recording import Lead, Recording, canonical_lead_name
 from couchside.service.desk import Desk
-from couchside.service.exporting import ExportedPage
+from couchside.service.exporting import ExportedFile
+from couchside.service.filed_as import hand_out
 from couchside.service.opening import OpenedRecording, open_recording
 from couchside.service.settings import get_settings
 from couchside.service.trail import Deed, Subject, write_trail
@@ -49,7 +50,7 @@ def draw_strip(desk: Desk, opened: OpenedRecording, choice: StripChoice) -> Stri
     Raises InvalidInput where a lead is not there or stands twice, more than three are named, or
     the strip would begin after the recording's end.
     """
-    recording = opened.described
+    recording = hand_out(desk, opened)
     leads = _choose_leads(recording, choice.leads)
     seconds = _choose_seconds(recording, choice)
     beats = series_of(recording, opened.assessment.waves)
@@ -67,7 +68,7 @@ def draw_strip(desk: Desk, opened: OpenedRecording, choice: StripChoice) -> Stri
     return Strip(choice=choice, leads=leads, seconds=seconds, rhythm=rhythm, pages=pages)
 
 
-def export_strip(desk: Desk, recording_id: int, choice: StripChoice) -> ExportedPage:
+def export_strip(desk: Desk, recording_id: int, choice: StripChoice) -> ExportedFile:
     """The strip as PDF to scale, for the printer; raises as `draw_strip` does, and NotFound."""
     strip = draw_strip(desk, open_recording(desk, recording_id), choice)
     content = strip.pages.pdf()
@@ -81,7 +82,7 @@ def export_strip(desk: Desk, recording_id: int, choice: StripChoice) -> Exported
             subject_id=recording_id,
             detail=detail,
         )
-    return ExportedPage(
+    return ExportedFile(
         content=content,
         media_type="application/pdf",
         file_name=f"recording-{recording_id}-strip.pdf",

@@ -32,6 +32,7 @@ from couchside.web.views import (
     sign_in,
     standing,
     strips,
+    taking_along,
     telling,
 )
 
@@ -47,6 +48,7 @@ GUARDED = tuple(
         patients,
         drawings,
         strips,
+        taking_along,
         telling,
         changes,
         standing,

@@ -8,9 +8,10 @@ from urllib.parse import quote
 from fastapi import APIRouter, Depends, Query, Response
 
 from couchside.service.assessment_json import assessment_to_json
+from couchside.service.filed_as import hand_out
 from couchside.version import __version__
 from couchside.waves.view_filter import ViewFilter, filter_stretch
-from couchside.web.lookup import RecordingHere
+from couchside.web.lookup import DeskHere, RecordingHere
 
 router = APIRouter(prefix="/api")
 public = APIRouter(prefix="/api")
@@ -38,9 +39,9 @@ def get_health() -> dict[str, str]:
 
 
 @router.get("/recordings/{recording_id}")
-def get_assessment(opened: RecordingHere) -> dict[str, object]:
+def get_assessment(desk: DeskHere, opened: RecordingHere) -> dict[str, object]:
     """One recording's assessment, as `docs/schema/check.schema.json` describes it."""
-    return assessment_to_json(opened.described, opened.assessment)
+    return assessment_to_json(hand_out(desk, opened), opened.assessment)
 
 
 @router.get("/recordings/{recording_id}/samples", response_class=Response)

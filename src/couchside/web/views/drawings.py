@@ -7,7 +7,7 @@ from fastapi import APIRouter, Response
 from couchside.errors import NotFound
 from couchside.paper import Layout, overlay, render_comparison
 from couchside.serial import Comparison, Examined
-from couchside.service import ExportedPage, OpenedRecording, PageFormat, export_page
+from couchside.service import ExportedFile, OpenedRecording, PageFormat, export_page
 from couchside.web.contexts.evidence import draw_evidence
 from couchside.web.guard import DRAWING_POLICY
 from couchside.web.lookup import DeskHere, RecordingHere, SettingsHere, get_finding
@@ -73,7 +73,7 @@ def _hand_out_drawing(content: bytes, media_type: str) -> Response:
     )
 
 
-def _hand_out(page: ExportedPage) -> Response:
+def _hand_out(page: ExportedFile) -> Response:
     return Response(
         page.content,
         media_type=page.media_type,
