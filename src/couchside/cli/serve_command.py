@@ -17,6 +17,7 @@ from platformdirs import user_cache_path
 from couchside.cli.data_folder import get_data_folder, get_person
 from couchside.cli.exits import ExitCode
 from couchside.errors import InvalidInput
+from couchside.exchange.single_sign_on import load_sign_on
 from couchside.service import Desk, open_desk, prepare_demo
 from couchside.service.inviting import invite_first
 from couchside.service.playing import prepare_cast
@@ -31,11 +32,13 @@ def run_serve(*, data: Path | None, database: str, wish: ServeWish, inbox: Path 
     if inbox is not None and not inbox.is_dir():
         raise InvalidInput(f"there is no folder {inbox} to watch; make it first, or name another")
     folder = _make_folder(get_data_folder(data))
+    sign_on = load_sign_on(folder)
     with hold_folder(folder), closing(_open_desk(folder, database)) as desk:
         _tell(f"Data in {folder}.")
         code = invite_first(desk)
         with _ends_by_ctrl_c():
-            serve(desk, wish, inbox=inbox, when_ready=partial(_tell_where, wish, code))
+            when_ready = partial(_tell_where, wish, code)
+            serve(desk, wish, inbox=inbox, sign_on=sign_on, when_ready=when_ready)
     return ExitCode.DONE
 
 

@@ -55,6 +55,7 @@ class Account:
     is_active: bool
     has_password: bool
     has_pin: bool
+    is_known_elsewhere: bool
 
     @property
     def rights(self) -> frozenset[Right]:
@@ -160,6 +161,7 @@ def as_account(row: AccountRow) -> Account:
         is_active=row.is_active,
         has_password=bool(row.password_hash),
         has_pin=bool(row.pin_hash),
+        is_known_elsewhere=row.identity is not None,
     )
 
 

@@ -33,6 +33,9 @@ from couchside.store.tables import AccountRow, FailedTryRow, SignInRow
 LONGEST_SIGN_IN = timedelta(hours=12)
 """A shift; afterwards the password is asked for again."""
 
+JUST_SIGNED_IN = timedelta(minutes=10)
+"""So long after a sign-in elsewhere a PIN may be set without a password, which there is none of."""
+
 MOST_FAILED_UNLOCKS = 3
 _SEEN_EVERY = timedelta(seconds=30)
 _REFUSED = "the name or the password is not right; try again, or ask an administrator for a link"
@@ -49,6 +52,7 @@ class SignedIn:
     id: int
     account: Account
     is_locked: bool
+    began_at: datetime
     last_seen_at: datetime
 
 
@@ -100,6 +104,7 @@ def find_signed_in(desk: Desk, token: str, *, lock_after: timedelta) -> SignedIn
             id=row.id,
             account=as_account(row.account),
             is_locked=is_idle or row.locked_at is not None,
+            began_at=row.began_at,
             last_seen_at=row.last_seen_at,
         )
 
@@ -175,13 +180,23 @@ def change_password(desk: Desk, signed_in: SignedIn, *, old: str, new: str) -> N
 
 def change_pin(desk: Desk, signed_in: SignedIn, *, password: str, pin: str) -> None:
     """Set the PIN that unlocks, or take it away where it is empty; raises as change_password."""
-    _check_old(desk, signed_in, password)
+    if signed_in.account.is_known_elsewhere and not signed_in.account.has_password:
+        _check_just_signed_in(desk, signed_in)
+    else:
+        _check_old(desk, signed_in, password)
     if pin:
         check_pin(pin)
     pin_hash = hash_secret(pin) if pin else ""
     with desk.store.writing() as session:
         get_account(session, signed_in.account.id).pin_hash = pin_hash
         _write(session, desk, Deed.PIN_CHANGED, signed_in.account.sign_in_name)
+
+
+def _check_just_signed_in(desk: Desk, signed_in: SignedIn) -> None:
+    if desk.now() - signed_in.began_at > JUST_SIGNED_IN:
+        raise NotAllowed(
+            "the sign-in was a while ago; sign out and in again, and set the PIN within ten minutes"
+        )
 
 
 def _check_old(desk: Desk, signed_in: SignedIn, password: str) -> None:

@@ -55,6 +55,7 @@ class Deed(StrEnum):
     PASSWORD_CHANGED = "changed password"  # noqa: S105 - a deed, no password
     PIN_CHANGED = "changed PIN"
     LINK_MADE = "made a one-time link"
+    CONNECTED = "connected with single sign-on"
 
 
 class Subject(StrEnum):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fastapi import Depends, FastAPI
 
+from couchside.exchange.single_sign_on import Provider, SignOnSettings
 from couchside.service import Desk
 from couchside.service.viewing import Looks
 from couchside.version import __version__
@@ -14,6 +15,7 @@ from couchside.web.failures import add_failure_pages
 from couchside.web.guard import MAX_BODY_BYTES, Guard
 from couchside.web.headlines import Headlines
 from couchside.web.rendering import STATIC_FOLDER, get_static_version
+from couchside.web.sealed import Seal
 from couchside.web.static_files import KeptStaticFiles
 from couchside.web.translation import Languages
 from couchside.web.views import (
@@ -30,6 +32,7 @@ from couchside.web.views import (
     round_end,
     round_page,
     sign_in,
+    single_sign_on,
     standing,
     strips,
     taking_along,
@@ -61,7 +64,7 @@ GUARDED = tuple(
 OWN = (own_account.router,)
 """For whoever is signed in, locked or not; each page looks by itself."""
 
-PUBLIC = (sign_in.router, api.public)
+PUBLIC = (sign_in.router, single_sign_on.router, api.public)
 ROUTERS = GUARDED + OWN + PUBLIC
 
 
@@ -69,9 +72,13 @@ def create_app(
     desk: Desk,
     *,
     entrance: Entrance = THIS_MACHINE,
+    sign_on: SignOnSettings | None = None,
     max_body_bytes: int = MAX_BODY_BYTES,
 ) -> FastAPI:
-    """Every page and the API; the desk stays the caller's to close."""
+    """Every page and the API; the desk stays the caller's to close.
+
+    `sign_on` says who signs people on beside Couchside itself.
+    """
     app = FastAPI(
         title="Couchside",
         version=__version__,
@@ -81,6 +88,8 @@ def create_app(
     )
     app.state.desk = desk
     app.state.entrance = entrance
+    app.state.provider = Provider(sign_on, now=desk.now) if sign_on is not None else None
+    app.state.seal = Seal()
     app.state.headlines = Headlines()
     app.state.changes = Changes(desk)
     app.state.looks = Looks()

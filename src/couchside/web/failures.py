@@ -17,6 +17,7 @@ from couchside.errors import (
     InvalidInput,
     NotAllowed,
     NotFound,
+    ProtocolError,
 )
 from couchside.service.signing_in import TooManyTries
 from couchside.web.admission import SAFE_METHODS, Locked, NotSignedIn
@@ -32,6 +33,7 @@ _STATUS: tuple[tuple[type[CouchsideError], int], ...] = (
     (NotAllowed, 403),
     (InvalidInput, 422),
     (FormatError, 422),
+    (ProtocolError, 502),
 )
 _SENTENCES = {
     400: N_("The request could not be understood; go back and try again."),
@@ -47,6 +49,7 @@ _HEADINGS = {
     422: N_("Something is missing or does not fit"),
     429: N_("Too many tries"),
     500: N_("Couchside made a mistake"),
+    502: N_("Another machine did not answer as it should"),
 }
 _LOAD_AGAIN = {"HX-Refresh": "true"}
 _log = logging.getLogger("couchside.web")
@@ -54,7 +57,7 @@ _log = logging.getLogger("couchside.web")
 
 def add_failure_pages(app: FastAPI) -> None:
     """Answer every failure with one sentence."""
-    app.add_exception_handler(CouchsideError, _answer_couchside)
+    app.add_exception_handler(CouchsideError, answer_error)
     app.add_exception_handler(HTTPException, _answer_http)
     app.add_exception_handler(RequestValidationError, _answer_validation)
     app.add_exception_handler(Exception, _answer_unforeseen)
@@ -71,7 +74,8 @@ def answer_failure(request: Request, status: int, sentence: str) -> Response:
     )
 
 
-def _answer_couchside(request: Request, error: Exception) -> Response:
+def answer_error(request: Request, error: Exception) -> Response:
+    """What was raised on purpose, answered with its sentence."""
     if isinstance(error, (NotSignedIn, Locked)):
         return _send_to_the_door(request, error)
     status = next((code for kind, code in _STATUS if isinstance(error, kind)), 500)

@@ -20,6 +20,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from jinja2.ext import Extension
 from markupsafe import Markup
 
+from couchside.exchange.single_sign_on import Provider, SignOnSettings
 from couchside.service import Desk
 from couchside.version import __version__
 from couchside.web.admission import Visitor
@@ -48,11 +49,18 @@ def render_text(request: Request, name: str, **context: object) -> str:
             may_record=visitor is not None and visitor.may_record,
             may_choose=visitor is not None and visitor.may_choose,
             entrance=request.app.state.entrance,
+            sign_on=_find_sign_on(request),
             open_tellings=_choose_tellings(request, visitor),
             **context,
         )
     finally:
         _form_token.reset(before)
+
+
+def _find_sign_on(request: Request) -> SignOnSettings | None:
+    """Who signs people on, for the pages that lead there."""
+    provider = cast("Provider | None", request.app.state.provider)
+    return provider.settings if provider is not None else None
 
 
 def _choose_tellings(

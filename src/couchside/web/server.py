@@ -12,6 +12,7 @@ from pathlib import Path
 import uvicorn
 
 from couchside.errors import InvalidInput
+from couchside.exchange.single_sign_on import SignOnSettings
 from couchside.exchange.watched_folder import FolderWatch
 from couchside.service import Desk, recover
 from couchside.web.app import create_app
@@ -30,13 +31,14 @@ def serve(
     *,
     is_demo: bool = False,
     inbox: Path | None = None,
+    sign_on: SignOnSettings | None = None,
     when_ready: Callable[[str], None] | None = None,
 ) -> None:
     """Finish what a crash cut short, then serve until interrupted.
 
-    `inbox` is a folder to watch. `when_ready` is called with the pages' address once they can be
-    opened. Port 0 takes any free one. Raises InvalidInput where others could reach the pages
-    without TLS, or where the address cannot be had.
+    `inbox` is a folder to watch, `sign_on` says who signs people on. `when_ready` is called with
+    the pages' address once they can be opened. Port 0 takes any free one. Raises InvalidInput
+    where others could reach the pages without TLS, or where the address cannot be had.
     """
     entrance = make_entrance(wish, is_demo=is_demo)
     with bind(wish.host, wish.port) as listener:
@@ -44,14 +46,18 @@ def serve(
         with _watch(desk, inbox):
             if when_ready is not None:
                 when_ready(name_address(listener, wish))
-            make_server(desk, entrance=entrance, wish=wish).run(sockets=[listener])
+            make_server(desk, entrance=entrance, wish=wish, sign_on=sign_on).run(sockets=[listener])
 
 
 def make_server(
-    desk: Desk, *, entrance: Entrance = THIS_MACHINE, wish: ServeWish = _PLAIN
+    desk: Desk,
+    *,
+    entrance: Entrance = THIS_MACHINE,
+    wish: ServeWish = _PLAIN,
+    sign_on: SignOnSettings | None = None,
 ) -> uvicorn.Server:
     """The server of a desk's pages, for a socket that is bound already."""
-    app = create_app(desk, entrance=entrance)
+    app = create_app(desk, entrance=entrance, sign_on=sign_on)
     config = uvicorn.Config(
         app,
         log_level="warning",

@@ -41,7 +41,7 @@ def take_sign_out(desk: DeskHere, entrance: EntranceHere, visitor: MaybeVisitor)
     """End the sign-in, locked or not."""
     if visitor is not None and visitor.token:
         sign_out(desk, visitor.token)
-    answer = RedirectResponse("/sign-in", status_code=303)
+    answer = RedirectResponse("/sign-in?left=yes", status_code=303)
     answer.delete_cookie(entrance.cookie, path="/", secure=entrance.has_tls, httponly=True)
     return answer
 

@@ -46,15 +46,16 @@ class LinkFields(BaseModel):
 
 @router.get("/sign-in")
 def show_sign_in(
-    request: Request, desk: OwnDesk, entrance: EntranceHere, back: str = ""
+    request: Request, desk: OwnDesk, entrance: EntranceHere, back: str = "", left: str = ""
 ) -> Response:
-    """Name and password; in the demo, the people to choose from."""
+    """Name and password, or single sign-on; in the demo, the people to choose from."""
     people = list_people(desk)
     return render(
         request,
         "sign_in.html",
         typed=SignInFields.model_construct(back=keep_inside(back)),
         refusal="",
+        has_left=left == "yes",
         is_anybody_known=bool(people),
         people=people if entrance.is_demo else (),
     )
@@ -77,6 +78,7 @@ def take_sign_in(
             status=429 if isinstance(refused, TooManyTries) else 403,
             typed=form.model_copy(update={"back": keep_inside(form.back)}),
             refusal=say(refused),
+            has_left=False,
             is_anybody_known=True,
             people=(),
         )
