@@ -57,7 +57,23 @@ NEVER_TRANSLATED = {
         "kB",
         "µV",
     ),
-    *("s", "x", "Alt", "O", "P", "U", "K", "N", "A", "X", "G", "I", "English", "Esperanto", "esperanto"),
+    *(
+        "s",
+        "x",
+        "Alt",
+        "O",
+        "P",
+        "U",
+        "K",
+        "N",
+        "A",
+        "X",
+        "G",
+        "I",
+        "English",
+        "Esperanto",
+        "esperanto",
+    ),
 }
 """Names of people and things, units, keys and file names: the same in every language."""
 
