@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -70,6 +71,29 @@ class LeadPulse:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PulseSpan:
+    """A stretch of one lead that can be a pulse.
+
+    Parameters
+    ----------
+    search_from, start, end : int
+        Samples: one before the rising edge, and those nearest to where the edges cross half the
+        height.
+    level_uv, height_uv : float
+        The level before it, and the height above that.
+    width_ms : float
+        Between the two half heights.
+    """
+
+    search_from: int
+    start: int
+    end: int
+    level_uv: float
+    height_uv: float
+    width_ms: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CalibrationCheck:
     """The pulse in every lead."""
 
@@ -117,7 +141,20 @@ def check_calibration(recording: Recording) -> CalibrationCheck:
     )
 
 
-def _find_pulse(lead: str, samples: FloatArray, rate_hz: float) -> LeadPulse:
+def list_pulse_spans(samples: FloatArray, rate_hz: float) -> tuple[PulseSpan, ...]:
+    """Where one lead has stretches that can be a pulse: 0.5 to 1.5 mV high, 100 to 300 ms long.
+
+    Parameters
+    ----------
+    samples : ndarray of shape (sample,)
+        µV.
+    rate_hz : float
+        Samples a second.
+    """
+    return tuple(_list_spans(samples, rate_hz))
+
+
+def _list_spans(samples: FloatArray, rate_hz: float) -> Iterator[PulseSpan]:
     around = max(2, round(_AROUND_MS * rate_hz / 1000.0))
     settle = max(1, round(_SETTLE_MS * rate_hz / 1000.0))
     for rise in _list_rises(samples, settle, around):
@@ -130,17 +167,30 @@ def _find_pulse(lead: str, samples: FloatArray, rate_hz: float) -> LeadPulse:
         last = _find_fall(samples, rise + settle, before + height / 2, rate_hz)
         if first is None or last is None or not _NEAR_MS[0] <= last - first <= _NEAR_MS[1]:
             continue
-        low, high = (
-            _find_crossing(samples, rise - settle, before + share * height, rate_hz)
-            for share in _EDGE_SHARES
-        )
-        return LeadPulse(
-            lead=lead,
-            amplitude_uv=height,
+        yield PulseSpan(
+            search_from=rise - settle,
+            start=round(first * rate_hz / 1000.0),
+            end=round(last * rate_hz / 1000.0),
+            level_uv=before,
+            height_uv=height,
             width_ms=last - first,
-            rise_ms=high - low if low is not None and high is not None else None,
         )
-    return LeadPulse(lead=lead, reason="no pulse of about 1 mV and 200 ms was found")
+
+
+def _find_pulse(lead: str, samples: FloatArray, rate_hz: float) -> LeadPulse:
+    span = next(_list_spans(samples, rate_hz), None)
+    if span is None:
+        return LeadPulse(lead=lead, reason="no pulse of about 1 mV and 200 ms was found")
+    low, high = (
+        _find_crossing(samples, span.search_from, span.level_uv + share * span.height_uv, rate_hz)
+        for share in _EDGE_SHARES
+    )
+    return LeadPulse(
+        lead=lead,
+        amplitude_uv=span.height_uv,
+        width_ms=span.width_ms,
+        rise_ms=high - low if low is not None and high is not None else None,
+    )
 
 
 def _list_rises(samples: FloatArray, settle: int, around: int) -> list[int]:
@@ -154,14 +204,19 @@ def _list_rises(samples: FloatArray, settle: int, around: int) -> list[int]:
 
 def _find_crossing(samples: FloatArray, start: int, level: float, rate_hz: float) -> float | None:
     """When the signal first reaches a level from below after a sample, in ms."""
-    above = np.flatnonzero(samples[start:] >= level)
+    above = np.flatnonzero(samples[start : _get_end(start, rate_hz)] >= level)
     return _interpolate(samples, start, above, level, rate_hz)
 
 
 def _find_fall(samples: FloatArray, start: int, level: float, rate_hz: float) -> float | None:
     """When the signal first falls below a level after a sample, in ms."""
-    below = np.flatnonzero(samples[start:] < level)
+    below = np.flatnonzero(samples[start : _get_end(start, rate_hz)] < level)
     return _interpolate(samples, start, below, level, rate_hz)
+
+
+def _get_end(start: int, rate_hz: float) -> int:
+    """Where to stop looking for an edge: what comes later is longer than any pulse."""
+    return start + round(2.0 * _NEAR_MS[1] * rate_hz / 1000.0)
 
 
 def _interpolate(

@@ -6,16 +6,18 @@ from sqlalchemy.orm import Session
 
 from couchside.errors import InvalidInput
 from couchside.formats.parcel import Parcel
+from couchside.quality.calibration_pulse import CalibrationCheck
 from couchside.recording import Recording
 from couchside.service.assessment_json import assessment_to_json
 from couchside.service.desk import Desk
 from couchside.service.place import Place, find_place
+from couchside.service.pulses import PULSE_NOTE, file_pulse
 from couchside.service.readings import Reading
 from couchside.service.telling import open_tell_now
 from couchside.service.trail import Deed, Subject, write_trail
 from couchside.store.begun import BegunArrival
 from couchside.store.queries.arrivals import find_parcel, find_problem_of
-from couchside.store.queries.recordings import find_recording_with_content, list_attempts
+from couchside.store.queries.recordings import find_recording_with_content, get_highest_number
 from couchside.store.tables import (
     ArrivalProblemRow,
     AssessmentRow,
@@ -29,17 +31,28 @@ from couchside.store.tables import (
 from couchside.store.words import FiledBy
 from couchside.version import __version__
 
+_NOBODYS = Place(order=None, filed_by=FiledBy.HAND, because=PULSE_NOTE)
+
 
 def file_recording(
-    session: Session, desk: Desk, arrival: BegunArrival, parcel: Parcel, reading: Reading
+    session: Session,
+    desk: Desk,
+    arrival: BegunArrival,
+    parcel: Parcel,
+    reading: Reading,
+    *,
+    pulse: CalibrationCheck | None = None,
 ) -> bool:
-    """File a parcel that could be read; whether it is a recording that was not here before."""
+    """File a parcel that could be read; whether it is a recording that was not here before.
+
+    `pulse` is the check of a recording that is of a recorder's own pulse, and of nobody.
+    """
     parcel_row = _get_or_make_parcel(session, arrival, parcel)
     session.flush()
     _settle_problem(session, desk, parcel_row)
     known = find_recording_with_content(session, _get_content_sha256(reading.recording))
     if known is None:
-        _file_new(session, desk, parcel_row, reading)
+        _file_new(session, desk, parcel_row, reading, pulse)
         return True
     if known.parcel_id != parcel_row.id:
         session.merge(RepeatRow(parcel_id=parcel_row.id, recording_id=known.id))
@@ -116,8 +129,7 @@ def add_attempt(
 
 def get_next_number(session: Session, order: OrderRow) -> int:
     """The number of an order's next attempt; one that was moved away leaves its number unused."""
-    attempts = list_attempts(session, [order.id])[order.id]
-    return attempts[-1].number + 1 if attempts else 1
+    return get_highest_number(session, order.id) + 1
 
 
 def add_assessment(
@@ -136,14 +148,21 @@ def add_assessment(
     return row
 
 
-def _file_new(session: Session, desk: Desk, parcel: ParcelRow, reading: Reading) -> None:
-    place = find_place(session, desk, reading.recording)
+def _file_new(
+    session: Session,
+    desk: Desk,
+    parcel: ParcelRow,
+    reading: Reading,
+    pulse: CalibrationCheck | None,
+) -> None:
+    place = _NOBODYS if pulse else find_place(session, desk, reading.recording)
     row = _make_recording(desk, reading.recording, place)
     row.parcel = parcel
     session.add(row)
     session.flush()
     add_assessment(session, desk, row, reading)
-    open_tell_now(session, desk, row.id, reading)
+    if pulse is None:
+        open_tell_now(session, desk, row.id, reading)
     write_trail(
         session,
         desk,
@@ -160,6 +179,8 @@ def _file_new(session: Session, desk: Desk, parcel: ParcelRow, reading: Reading)
     )
     if place.order is not None:
         add_attempt(session, desk, place.order, row, place.filed_by)
+    if pulse is not None:
+        file_pulse(session, desk, row, pulse)
 
 
 def _get_or_make_parcel(session: Session, arrival: BegunArrival, parcel: Parcel) -> ParcelRow:

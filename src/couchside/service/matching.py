@@ -8,6 +8,7 @@ from couchside.errors import Conflict, InvalidInput
 from couchside.service.desk import Desk
 from couchside.service.filing import add_attempt, get_next_number
 from couchside.service.look_up import find_chain_of
+from couchside.service.pulses import check_no_pulse
 from couchside.service.summaries import AttemptSummary
 from couchside.service.summarise import summarise_attempt
 from couchside.service.text_limits import LONGEST_TEXT, check_length
@@ -31,6 +32,7 @@ def match(desk: Desk, *, recording_id: int, order_id: int) -> AttemptSummary:
     """
     with desk.store.writing() as session:
         recording = get_recording(session, recording_id)
+        check_no_pulse(session, recording.id)
         order = _get_standing_order(session, order_id)
         taken = find_chain_of(session, recording.id)
         if taken is not None:

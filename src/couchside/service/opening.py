@@ -17,6 +17,7 @@ from couchside.service.filing import add_assessment
 from couchside.service.look_up import find_chain_of, look_up_recording
 from couchside.service.policies import choose_policy
 from couchside.service.protocols import judge_by_department
+from couchside.service.pulses import Pulse, find_pulse
 from couchside.service.readings import Reading
 from couchside.service.summaries import (
     AttemptSummary,
@@ -29,6 +30,7 @@ from couchside.service.summarise import summarise_decision
 from couchside.service.telling import TellNowEntry, list_told_of
 from couchside.service.trail import Deed, Subject, write_trail
 from couchside.store.queries.decisions import list_decisions_on_recordings
+from couchside.store.queries.pulses import find_standing_pulse
 from couchside.store.queries.recordings import find_assessment, find_attempt_of, get_recording
 from couchside.store.tables import RecordingRow
 
@@ -42,7 +44,8 @@ class OpenedRecording:
     `decisions` are those on this recording, oldest first; the last one stands. `written` is how it
     was taken, in a person's words; `to_tell` is what is and was to be told of it. `comparison`
     is with the recording `earlier_id` of the same person; both are None where no earlier one was
-    kept. `on_order` is the decision that stands on the order itself.
+    kept. `on_order` is the decision that stands on the order itself. `pulse` is what was said of
+    its being a recorder's own pulse, None where nothing was.
     """
 
     summary: RecordingSummary
@@ -59,6 +62,12 @@ class OpenedRecording:
     to_tell: tuple[TellNowEntry, ...] = ()
     comparison: Comparison | None = None
     earlier_id: int | None = None
+    pulse: Pulse | None = None
+
+    @property
+    def is_pulse(self) -> bool:
+        """Whether it stands as one of a recorder's own pulse, and is nobody's."""
+        return self.pulse is not None and self.pulse.is_pulse
 
     @property
     def described(self) -> Recording:
@@ -97,8 +106,9 @@ def _get_compared(desk: Desk, recording_id: int) -> Compared:
         row = get_recording(session, recording_id)
         sha256, stated = row.parcel.sha256, row.patient_identifier
         chain = find_chain_of(session, recording_id)
+        is_nobodys = find_standing_pulse(session, recording_id) is not None
     reading = _get_reading(desk, recording_id)
-    identifier = chain.order.patient.identifier if chain else stated
+    identifier = chain.order.patient.identifier if chain else "" if is_nobodys else stated
     return compare_with_earlier(desk, reading, sha256=sha256, identifier=identifier)
 
 
@@ -158,6 +168,7 @@ def _gather(desk: Desk, session: Session, row: RecordingRow, compared: Compared)
         to_tell=list_told_of(session, row.id),
         comparison=compared.comparison,
         earlier_id=compared.earlier_id,
+        pulse=find_pulse(session, row.id),
     )
 
 

@@ -17,6 +17,7 @@ from couchside.service.desk import Desk
 from couchside.service.filing import file_problem, file_recording, note_return
 from couchside.service.look_up import find_chain_of, look_up_recording
 from couchside.service.policies import choose_policy
+from couchside.service.pulses import Pulse, find_pulse, judge_if_pulse
 from couchside.service.summaries import ArrivalProblem, OrderSummary, RecordingSummary
 from couchside.service.summarise import summarise_problem
 from couchside.store.begun import BegunArrival, BegunFile
@@ -32,6 +33,7 @@ class Outcome(StrEnum):
     UNMATCHED = "unmatched"
     ALREADY_HERE = "already here"
     NOT_READABLE = "not readable"
+    PULSE = "calibration pulse"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,14 +116,15 @@ def _read_and_file(desk: Desk, arrival: BegunArrival, parcel: Parcel) -> bool:
         with desk.store.writing() as session:
             file_problem(session, desk, arrival, parcel, str(error))
         return True
+    pulse = judge_if_pulse(reading.recording)
     compared = compare_with_earlier(
         desk,
         reading,
         sha256=parcel.sha256,
-        identifier=reading.recording.patient.identifier,
+        identifier="" if pulse else reading.recording.patient.identifier,
     )
     with desk.store.writing() as session:
-        is_new = file_recording(session, desk, arrival, parcel, compared.reading)
+        is_new = file_recording(session, desk, arrival, parcel, compared.reading, pulse=pulse)
     if is_new:
         desk.readings.keep(parcel.sha256, reading)
     return is_new
@@ -134,6 +137,9 @@ def _report(desk: Desk, sha256: str, *, was_here: bool) -> Received:
             return _report_problem(session, sha256)
         recording = look_up_recording(session, row)
         chain = find_chain_of(session, row.id)
+        pulse = find_pulse(session, row.id)
+    if pulse is not None and pulse.is_pulse:
+        return _report_pulse(recording, pulse, was_here=was_here)
     outcome = _choose_outcome(chain, was_here=was_here)
     return Received(
         outcome=outcome,
@@ -141,6 +147,18 @@ def _report(desk: Desk, sha256: str, *, was_here: bool) -> Received:
         recording=recording,
         problem=None,
         order=chain.order if chain else None,
+    )
+
+
+def _report_pulse(recording: RecordingSummary, pulse: Pulse, *, was_here: bool) -> Received:
+    whose = f"the calibration pulse of {pulse.recorder_name or 'an unknown recorder'}"
+    judged = "passes" if pulse.has_passed else "does not pass"
+    return Received(
+        outcome=Outcome.ALREADY_HERE if was_here else Outcome.PULSE,
+        sentence=f"{recording.files[0].name}: {whose}; it {judged}",
+        recording=recording,
+        problem=None,
+        order=None,
     )
 
 

@@ -56,9 +56,12 @@ class TellNowEntry:
 
 
 def open_tell_now(session: Session, desk: Desk, recording_id: int, reading: Reading) -> None:
-    """File what the protocol in force wants told of a recording that has just arrived."""
+    """File what the protocol in force wants told of a recording that has become somebody's."""
     told = judge_by_department(desk, reading.assessment, reading.recording).tell_now
+    there = {row.told for row in list_tell_now_of(session, recording_id)}
     for item in told.items if told else ():
+        if item.told in there:
+            continue
         session.add(
             TellNowRow(
                 recording_id=recording_id,
@@ -102,6 +105,15 @@ def close_telling(desk: Desk, item_id: int, telling: Telling) -> TellNowEntry:
         row.closed_by, row.closed_at = desk.who, desk.now()
         _write_trail(session, desk, row)
         return _summarise(session, row)
+
+
+def close_all_tellings(session: Session, desk: Desk, recording_id: int, *, because: str) -> None:
+    """Close what is still to be told of a recording that is nobody's."""
+    for row in list_tell_now_of(session, recording_id):
+        if row.closed_at is None:
+            row.not_told_because = because
+            row.closed_by, row.closed_at = desk.who, desk.now()
+            _write_trail(session, desk, row)
 
 
 def _check(telling: Telling) -> None:

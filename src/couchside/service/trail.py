@@ -56,6 +56,15 @@ class Deed(StrEnum):
     PIN_CHANGED = "changed PIN"
     LINK_MADE = "made a one-time link"
     CONNECTED = "connected with single sign-on"
+    PULSE_SAID = "said whether it is a calibration pulse"
+    TAKEN_OFF = "taken off its order"
+    RECORDER_REGISTERED = "registered"
+    RECORDER_CHANGED = "changed recorder"
+    RECORDER_RETIRED = "retired"
+    READINESS_CHECKED = "checked readiness"
+    FAULT_OPENED = "opened a fault"
+    FAULT_NOTED = "noted on a fault"
+    FAULT_CLOSED = "closed a fault"
 
 
 class Subject(StrEnum):
@@ -69,6 +78,7 @@ class Subject(StrEnum):
     PROBLEM = "arrival problem"
     SETTINGS = "settings"
     ACCOUNT = "account"
+    RECORDER = "recorder"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -56,3 +56,10 @@ class Role(StrEnum):
     READER = "reader"
     LEAD = "lead"
     ADMINISTRATOR = "administrator"
+
+
+class PartOfDay(StrEnum):
+    """When a recorder is checked."""
+
+    START = "start of day"
+    END = "end of day"

@@ -33,6 +33,32 @@ def test_a_low_pulse_says_how_low(client: TestClient, desk: Desk) -> None:
     assert "the pulse is 0.90 mV high, not 1.00 mV ± 5 %" in text
 
 
+def test_a_pulse_is_known_at_arrival_and_a_person_may_say_otherwise(
+    client: TestClient, desk: Desk
+) -> None:
+    address = hand_in(desk, 1000.0)
+    recording = address.removesuffix("/calibration")
+    assert client.get(recording).headers["location"] == address
+    assert "Taken for a calibration pulse by its signal" in client.get(address).text
+    assert 'id="unmatched-part"' not in client.get("/round").text
+    form = {"is_pulse": "no", "seen_number": "1"}
+    assert client.post(f"{recording}/pulse", data=form).headers["location"] == recording
+    assert client.get(recording).status_code == 200
+    assert 'id="unmatched-part"' in client.get("/round").text
+    assert client.post(f"{recording}/pulse", data=form).status_code == 409
+    back = {"is_pulse": "yes", "seen_number": "2", "recorder": ""}
+    assert client.post(f"{recording}/pulse", data=back).headers["location"] == address
+    assert "Test Person said that it is a calibration pulse" in client.get(address).text
+
+
+def test_what_is_said_of_nothing_is_refused(client: TestClient, desk: Desk) -> None:
+    recording = hand_in(desk, 1000.0).removesuffix("/calibration")
+    for wrong in ("7", "x", "-1", "9" * 30):
+        form = {"is_pulse": "yes", "seen_number": "1", "recorder": wrong}
+        assert client.post(f"{recording}/pulse", data=form).status_code == 404
+    assert client.post(f"{recording}/pulse", data={"is_pulse": "yes"}).status_code == 422
+
+
 def test_a_person_is_no_pulse_and_the_page_is_for_those_who_may_see(
     come_as: Callable[[Role | None], TestClient], bring: Callable[..., Received]
 ) -> None:

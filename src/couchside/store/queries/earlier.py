@@ -8,6 +8,7 @@ from datetime import datetime
 from sqlalchemy import Select, func, or_, select
 from sqlalchemy.orm import Session
 
+from couchside.store.queries.pulses import is_of_a_pulse
 from couchside.store.tables import AttemptRow, OrderRow, ParcelRow, PatientRow, RecordingRow
 
 
@@ -48,9 +49,10 @@ def _of_number(identifier: str) -> Select[RecordingRow]:
         .outerjoin(OrderRow, OrderRow.id == AttemptRow.order_id)
         .outerjoin(PatientRow, PatientRow.id == OrderRow.patient_id)
         .where(
+            ~is_of_a_pulse(),
             or_(
                 PatientRow.identifier == identifier,
                 PatientRow.id.is_(None) & (RecordingRow.patient_identifier == identifier),
-            )
+            ),
         )
     )

@@ -6,11 +6,12 @@ from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 
-from sqlalchemy import and_, exists, or_, select
+from sqlalchemy import and_, exists, func, or_, select
 from sqlalchemy.orm import Session
 
 from couchside.errors import NotFound
 from couchside.quality.model import Verdict
+from couchside.store.queries.pulses import is_of_a_pulse
 from couchside.store.tables import (
     AssessmentRow,
     AttemptRow,
@@ -49,7 +50,7 @@ def find_recording_with_content(session: Session, content_sha256: str) -> Record
 
 
 def list_unmatched(session: Session, *, since: datetime, until: datetime) -> Sequence[RecordingRow]:
-    """Recordings under no order, newest first.
+    """Recordings under no order and not of a recorder's own pulse, newest first.
 
     All on which nobody has decided, and of the others those that were received in a span of time.
     """
@@ -59,15 +60,25 @@ def list_unmatched(session: Session, *, since: datetime, until: datetime) -> Seq
         select(RecordingRow)
         .join(RecordingRow.parcel)
         .outerjoin(AttemptRow, AttemptRow.recording_id == RecordingRow.id)
-        .where(AttemptRow.id.is_(None), or_(~is_decided, is_of_the_span))
+        .where(AttemptRow.id.is_(None), or_(~is_decided, is_of_the_span), ~is_of_a_pulse())
         .order_by(RecordingRow.id.desc())
     )
     return session.scalars(wanted).all()
 
 
 def find_attempt_of(session: Session, recording_id: int) -> AttemptRow | None:
-    """The place of a recording in a chain."""
-    return session.scalar(select(AttemptRow).where(AttemptRow.recording_id == recording_id))
+    """The place of a recording in a chain; one of a recorder's pulse has none."""
+    return session.scalar(
+        select(AttemptRow).where(
+            AttemptRow.recording_id == recording_id, ~is_of_a_pulse(AttemptRow.recording_id)
+        )
+    )
+
+
+def get_highest_number(session: Session, order_id: int) -> int:
+    """Of the attempts that are or were in an order's chain; 0 where there are none."""
+    highest = select(func.max(AttemptRow.number)).where(AttemptRow.order_id == order_id)
+    return session.scalar(highest) or 0
 
 
 def list_attempts(
@@ -76,7 +87,7 @@ def list_attempts(
     """The chains of orders, first attempt first; an order without attempts has an empty one."""
     wanted = (
         select(AttemptRow)
-        .where(AttemptRow.order_id.in_(order_ids))
+        .where(AttemptRow.order_id.in_(order_ids), ~is_of_a_pulse(AttemptRow.recording_id))
         .order_by(AttemptRow.order_id, AttemptRow.number)
     )
     chains: defaultdict[int, list[AttemptRow]] = defaultdict(list)
@@ -115,7 +126,7 @@ def list_recordings_of(
         select(RecordingRow)
         .join(AttemptRow, AttemptRow.recording_id == RecordingRow.id)
         .join(OrderRow, OrderRow.id == AttemptRow.order_id)
-        .where(OrderRow.patient_id == patient_id, OrderRow.id != besides_order)
+        .where(OrderRow.patient_id == patient_id, OrderRow.id != besides_order, ~is_of_a_pulse())
         .order_by(RecordingRow.id.desc())
         .limit(at_most)
     )

@@ -11,6 +11,13 @@ from couchside.store.tables.bedside import (
 )
 from couchside.store.tables.decisions import DecisionRow
 from couchside.store.tables.orders import OrderRow, PatientRow
+from couchside.store.tables.readiness import (
+    FaultEntryRow,
+    FaultRow,
+    PulseRow,
+    ReadinessCheckRow,
+    RecorderRow,
+)
 from couchside.store.tables.recordings import (
     AssessmentRow,
     AttemptRow,
@@ -29,6 +36,8 @@ __all__ = [
     "CircumstancesRow",
     "DecisionRow",
     "FailedTryRow",
+    "FaultEntryRow",
+    "FaultRow",
     "IdentityCheckRow",
     "InvitationRow",
     "OrderRow",
@@ -36,6 +45,9 @@ __all__ = [
     "ParcelRow",
     "PatientNoteRow",
     "PatientRow",
+    "PulseRow",
+    "ReadinessCheckRow",
+    "RecorderRow",
     "RecordingRow",
     "RepeatRow",
     "SettingRow",

@@ -40,9 +40,9 @@ class RecordingRow(Base):
     accession: Mapped[str]
     manufacturer: Mapped[str]
     model: Mapped[str]
-    serial_number: Mapped[str]
+    serial_number: Mapped[str] = mapped_column(index=True)
     software_version: Mapped[str]
-    station_name: Mapped[str]
+    station_name: Mapped[str] = mapped_column(index=True)
     unmatched_because: Mapped[str]
 
     parcel: Mapped[ParcelRow] = relationship(lazy="joined", innerjoin=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from couchside.service import Received
+from couchside.service import Outcome, Received
 from couchside.web.wording import VERDICT_SHAPES, name_of, say
 
 
@@ -24,13 +24,23 @@ class ReceivedRow:
 def view_received(received: Received) -> ReceivedRow:
     """One parcel as the list of outcomes shows it."""
     recording, problem = received.recording, received.problem
+    is_pulse = received.outcome is Outcome.PULSE
     files = recording.files if recording else problem.files if problem else ()
     return ReceivedRow(
         names=", ".join(file.name for file in files),
         outcome=say(received.outcome.value),
         sentence=received.sentence,
-        person=name_of(recording.patient) if recording else "",
-        shape=VERDICT_SHAPES[recording.verdict] if recording else "cut",
-        verdict=say(recording.verdict.value) if recording else "",
+        person=_name(received),
+        shape="" if is_pulse else VERDICT_SHAPES[recording.verdict] if recording else "cut",
+        verdict=say(recording.verdict.value) if recording and not is_pulse else "",
         address=f"/recordings/{recording.id}" if recording else "",
     )
+
+
+def _name(received: Received) -> str:
+    """Whose it is; a recorder's pulse is nobody's."""
+    if received.recording is None:
+        return ""
+    if received.outcome is Outcome.PULSE:
+        return say(received.outcome.value)
+    return name_of(received.recording.patient)

@@ -20,13 +20,15 @@ from couchside.service import (
     move,
     write_circumstances,
 )
+from couchside.service.pulses import say_pulse
+from couchside.service.recorders import list_all_recorders
 from couchside.web.contexts.attempt_view import view_attempts
 from couchside.web.contexts.calibration_view import view_calibration
 from couchside.web.contexts.recording_view import view_recording
 from couchside.web.contexts.round_view import list_open
 from couchside.web.lookup import LARGEST_ID, DeskHere, RecordingHere, SettingsHere
 from couchside.web.rendering import render
-from couchside.web.views.typed_fields import CircumstancesFields, DecisionFields
+from couchside.web.views.typed_fields import CircumstancesFields, DecisionFields, PulseFields
 
 router = APIRouter(prefix="/recordings/{recording_id}", include_in_schema=False)
 
@@ -38,15 +40,28 @@ _STAYS_OPEN = DecisionKind.RECORD_AGAIN
 def show_recording(
     request: Request, desk: DeskHere, opened: RecordingHere, settings: SettingsHere
 ) -> Response:
-    """Verdict, evidence, decision."""
+    """Verdict, evidence, decision; a recorder's own pulse has a page of its own."""
+    if opened.is_pulse:
+        return RedirectResponse(f"/recordings/{opened.summary.id}/calibration", status_code=303)
     view = view_recording(desk, opened, settings, _list_orders(desk, opened))
     return render(request, "recording.html", recording=view)
 
 
 @router.get("/calibration")
-def show_calibration(request: Request, opened: RecordingHere) -> Response:
+def show_calibration(request: Request, desk: DeskHere, opened: RecordingHere) -> Response:
     """Whether the recording holds the recorder's own pulse, and whether that is right."""
-    return render(request, "calibration.html", calibration=view_calibration(opened))
+    view = view_calibration(desk, opened, list_all_recorders(desk))
+    return render(request, "calibration.html", calibration=view)
+
+
+@router.post("/pulse")
+def say_whether_pulse(
+    desk: DeskHere, opened: RecordingHere, form: Annotated[PulseFields, Form()]
+) -> Response:
+    """Say that the recording is of a recorder's own pulse, or that it is a person's."""
+    pulse = say_pulse(desk, opened.summary.id, form.to_saying())
+    onward = "/calibration" if pulse.is_pulse else ""
+    return RedirectResponse(f"/recordings/{opened.summary.id}{onward}", status_code=303)
 
 
 @router.get("/newer")

@@ -29,7 +29,8 @@ from couchside.service import (
     Telling,
     Urgency,
 )
-from couchside.web.lookup import parse_day
+from couchside.service.pulses import PulseSaying
+from couchside.web.lookup import LARGEST_ID, parse_day
 from couchside.web.wording import join_words
 
 _CLOCK_LEEWAY = timedelta(minutes=15)
@@ -128,6 +129,24 @@ class TellingFields(BaseModel):
         )
 
 
+class PulseFields(BaseModel):
+    """Whether a recording is of a recorder's own pulse, and of which recorder's."""
+
+    is_pulse: Literal["yes", "no"]
+    seen_number: int
+    recorder: str = ""
+    because: str = ""
+
+    def to_saying(self) -> PulseSaying:
+        """What the person says; no recorder means the one that the file states."""
+        return PulseSaying(
+            is_pulse=self.is_pulse == "yes",
+            seen_number=self.seen_number,
+            recorder_id=parse_id(self.recorder) if self.recorder else None,
+            because=self.because.strip(),
+        )
+
+
 class CircumstancesFields(BaseModel):
     """How a recording was taken, as it was chosen and typed; `moved_…` names an electrode."""
 
@@ -180,6 +199,11 @@ class PatientNotesFields(BaseModel):
             conditions=tuple(each for each in Condition if each in self.conditions),
             words=self.words.strip(),
         )
+
+
+def parse_id(text: str) -> int:
+    """A number out of a choice; one that cannot be becomes one that is not there."""
+    return min(int(text), LARGEST_ID) if text.isascii() and text.isdecimal() else LARGEST_ID
 
 
 def _parse_due(desk: Desk, text: str) -> datetime | None:
