@@ -2,8 +2,8 @@
 
     python -m benchmarks.quality [PART…] [--write]
 
-Parts: verdicts, acceptability, false-alarms, leads, faults, cables, misplacement; and fit,
-fit-acceptability and fit-cables, which are run only when asked for.
+Parts: verdicts, acceptability, false-alarms, leads, faults, filters, cables, misplacement; and
+fit, fit-acceptability and fit-cables, which are run only when asked for.
 `--write` puts the tables into docs/validation.md.
 """
 
@@ -14,7 +14,16 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from benchmarks.interchange.fit import fit_cables
-from benchmarks.quality import acceptability, cables, faults, fit, leads, misplacement, verdicts
+from benchmarks.quality import (
+    acceptability,
+    cables,
+    faults,
+    filters,
+    fit,
+    leads,
+    misplacement,
+    verdicts,
+)
 from benchmarks.quality.open_data import find_open_data
 from benchmarks.quality.tables import Table, write_section
 
@@ -24,6 +33,7 @@ PARTS: dict[str, Callable[[Path], list[Table]]] = {
     "false-alarms": verdicts.measure_false_alarms,
     "leads": leads.measure_lead_noise,
     "faults": faults.measure_faults,
+    "filters": filters.measure_filters,
     "cables": cables.measure_exchanges,
     "misplacement": misplacement.measure_misplacement,
     "fit": fit.fit_hiding_levels,

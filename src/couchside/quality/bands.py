@@ -37,6 +37,9 @@ class Bands:
         A narrow band about `mains_hz` and its harmonics; zero where there is no line.
     mains_hz : float
         50 or 60, whichever line stands out; 0 where neither does.
+    high_over_low : array of shape (lead,)
+        Power density at 70-95 Hz over that at 25-35 Hz, the whole signal with its beats; NaN for a
+        lead without any, or where the spectrum ends below.
     """
 
     wander: FloatArray
@@ -44,6 +47,7 @@ class Bands:
     muscle: FloatArray
     mains: FloatArray
     mains_hz: float
+    high_over_low: FloatArray
 
 
 def split_bands(microvolts: FloatArray, rate_hz: float) -> Bands:
@@ -57,7 +61,41 @@ def split_bands(microvolts: FloatArray, rate_hz: float) -> Bands:
     wander, beats, muscle, mains = (
         _cut_band(spectrum, gain, length, kept) for gain in _band_gains(length, rate_hz, mains_hz)
     )
-    return Bands(wander=wander, beats=beats, muscle=muscle, mains=mains, mains_hz=mains_hz)
+    return Bands(
+        wander=wander,
+        beats=beats,
+        muscle=muscle,
+        mains=mains,
+        mains_hz=mains_hz,
+        high_over_low=_high_over_low(spectrum, length, rate_hz),
+    )
+
+
+def _high_over_low(spectrum: NDArray[np.complex128], length: int, rate_hz: float) -> FloatArray:
+    """Free of mains by choice of the bands: no harmonic of 50 or 60 Hz lies in either."""
+    low, high = (
+        _mean_power(spectrum, band_hz, length / rate_hz)
+        for band_hz in (thresholds.FILTERED_LOW_HZ, thresholds.FILTERED_HIGH_HZ)
+    )
+    ratio: FloatArray = np.divide(high, low, out=np.full(len(low), np.nan), where=low > _TINY)
+    return ratio
+
+
+def _mean_power(
+    spectrum: NDArray[np.complex128], band_hz: tuple[float, float], length_s: float
+) -> FloatArray:
+    """Mean over the coefficients of a band; NaN where the spectrum holds none or ends below.
+
+    Under a Hann window, in which the kinks at the mirrored ends weigh next to nothing.
+    """
+    first, last = (round(edge_hz * length_s) for edge_hz in band_hz)
+    if not 0 < first < last < spectrum.shape[1] - 1:
+        return np.full(spectrum.shape[0], np.nan)
+    part = spectrum[:, first:last] - 0.5 * (
+        spectrum[:, first - 1 : last - 1] + spectrum[:, first + 1 : last + 1]
+    )
+    power: FloatArray = np.mean(part.real**2 + part.imag**2, axis=1)
+    return power
 
 
 def _cut_band(

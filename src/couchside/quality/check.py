@@ -19,12 +19,14 @@ from couchside.quality.legibility import check_legibility
 from couchside.quality.misplacement import check_misplacement
 from couchside.quality.model import Assessment
 from couchside.quality.noise import check_noise
+from couchside.quality.over_filtering import check_over_filtering
 from couchside.quality.patient import check_patient
 from couchside.quality.policy import Policy, apply_policy
 from couchside.quality.policy_reading import get_shipped_policy
 from couchside.quality.settings import check_settings
 from couchside.quality.signals import prepare_signals
 from couchside.quality.spoils import find_spoils
+from couchside.quality.undershoot import check_undershoot
 from couchside.quality.verdict import decide
 from couchside.quality.withheld import withhold_untrusted
 from couchside.recording import Recording
@@ -66,6 +68,8 @@ def check(recording: Recording, policy: Policy | None = None) -> Assessment:
         *check_misplacement(recording, waves, spoiled),
         *identities,
         *check_settings(recording),
+        *check_over_filtering(signals, recording.settings),
+        *check_undershoot(signals, waves, recording.settings),
         *check_patient(recording),
     )
     told, answer = apply_policy(

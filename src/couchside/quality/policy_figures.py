@@ -23,6 +23,8 @@ FIGURES = {
     "resolution_uv": "step of the stored samples, µV",
     "high_pass_hz": "edge of the high-pass filter, Hz",
     "low_pass_hz": "edge of the low-pass filter, Hz",
+    "high_frequency_db": "power at 70 to 95 Hz over that at 25 to 35 Hz, dB",
+    "climb_likeness": "how like the line between beats is to a high-pass filter's trace, -1 to 1",
     "largest_difference_uv": "how far limb leads are from what I and II give, µV",
     "share_of_samples": "share of the samples in which they are, 0 to 1",
     "missing_of_its_own": "missing leads that do not follow from I and II",

@@ -39,6 +39,8 @@ class Signals:
         Where no QRS stands.
     mains_hz : float
         50 or 60; 0 where there is no line.
+    high_over_low : array of shape (lead,)
+        As `couchside.quality.bands.Bands` has it.
     """
 
     leads: tuple[str, ...]
@@ -48,6 +50,7 @@ class Signals:
     noise: dict[Band, FloatArray]
     quiet: BoolArray
     mains_hz: float
+    high_over_low: FloatArray
 
     @property
     def duration_s(self) -> float:
@@ -84,6 +87,7 @@ def prepare_signals(recording: Recording, waves: Waves) -> Signals:
         },
         quiet=quiet_samples(recording.sample_count, waves, odd),
         mains_hz=bands.mains_hz,
+        high_over_low=bands.high_over_low,
     )
 
 

@@ -251,6 +251,25 @@ LENGTH_SLACK_S = 0.1
 SHORTEST_S = 5.0
 """Fewer than four beats at 48 beats/min, the lower limit of usual rates [Mason2007]."""
 
+# -- was a low-pass filter on, whatever the file says ----------------------------------------------
+FILTERED_LOW_HZ = (25.0, 35.0)
+FILTERED_HIGH_HZ = (70.0, 95.0)
+"""On either side of 40 Hz, and free of 50 and 60 Hz and their doubles."""
+FILTERED_SIGNS = ((-26.0, 35.0), (-31.0, 40.0))
+"""A fall deeper than so many dB counts where the noise between the beats is slower than so many Hz.
+Chosen on the odd records of LUDB, PTB-XL and CinC 2020, with and without filters put in: the
+deepest fall of those of the first two is 26.1 dB, and those with more than 24 have noise of 38 Hz
+or more."""
+FILTERED_CONFIDENCE = 0.8
+"""By design; another kind of recorder may be smoother than those of the open recordings."""
+
+# -- was a high-pass filter on, whatever the file says ---------------------------------------------
+CLIMB_LIKENESS = 0.88
+CLIMB_EDGE_HZ = 0.15
+"""Chosen on the same records: unfiltered ones reach 0.85 and 0.78 with edges over 0.15 Hz."""
+CLIMB_CONFIDENCE = 0.7
+"""By design; a U wave of its own in every lead could look the same."""
+
 # -- do V1 and V2 sit too high ---------------------------------------------------------------------
 P_UPRIGHT_UV = 5.0
 """P in V1 is wholly negative where no quarter of it is as high as this, in the mean."""
