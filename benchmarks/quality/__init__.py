@@ -2,8 +2,8 @@
 
     python -m benchmarks.quality [PART…] [--write]
 
-Parts: verdicts, acceptability, false-alarms, leads, faults, filters, cables, misplacement; and
-fit, fit-acceptability and fit-cables, which are run only when asked for.
+Parts: verdicts, acceptability, false-alarms, leads, faults, filters, lead-names, cables,
+misplacement; and fit, fit-acceptability and fit-cables, which are run only when asked for.
 `--write` puts the tables into docs/validation.md.
 """
 
@@ -20,6 +20,7 @@ from benchmarks.quality import (
     faults,
     filters,
     fit,
+    lead_names,
     leads,
     misplacement,
     verdicts,
@@ -34,6 +35,7 @@ PARTS: dict[str, Callable[[Path], list[Table]]] = {
     "leads": leads.measure_lead_noise,
     "faults": faults.measure_faults,
     "filters": filters.measure_filters,
+    "lead-names": lead_names.measure_lead_names,
     "cables": cables.measure_exchanges,
     "misplacement": misplacement.measure_misplacement,
     "fit": fit.fit_hiding_levels,

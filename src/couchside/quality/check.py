@@ -5,10 +5,12 @@ from __future__ import annotations
 from couchside.measures import measure
 from couchside.quality.acceptability import find_unreadable_probability
 from couchside.quality.clipping import check_clipping
+from couchside.quality.copies import check_copies
 from couchside.quality.electrode_noise import measure_electrode_noise
 from couchside.quality.folding import (
     disagreeing_leads,
     lost_leads,
+    named_leads,
     unreadable_leads,
     without_consequences,
 )
@@ -58,7 +60,8 @@ def check(recording: Recording, policy: Policy | None = None) -> Assessment:
     unreadable = find_unreadable_probability(signals, spoils, waves)
     lost = lost_leads(noise)
     identities = check_identities(recording, lost)
-    spoiled = unreadable_leads(noise) | disagreeing_leads(identities)
+    copies = check_copies(recording, lost, named_leads(identities))
+    spoiled = unreadable_leads(noise) | disagreeing_leads(identities) | named_leads(copies)
     findings = (
         *check_heartbeat(recording, waves, lost),
         *noise,
@@ -67,6 +70,7 @@ def check(recording: Recording, policy: Policy | None = None) -> Assessment:
         *check_cables(waves, spoiled),
         *check_misplacement(recording, waves, spoiled),
         *identities,
+        *copies,
         *check_settings(recording),
         *check_over_filtering(signals, recording.settings),
         *check_undershoot(signals, waves, recording.settings),

@@ -49,7 +49,8 @@ def without_consequences(
     Returns
     -------
     tuple of Finding
-        Without a flat limb lead that exchanged cables explain, without misplaced electrodes beside
+        Without a flat limb lead that exchanged cables explain, without limb leads that do not add
+        up where a copy explains it, without misplaced electrodes beside
         exchanged cables, without a missing heartbeat where no lead carries a signal, and without
         noise in microvolts where the gain is wrong. Beats of absurd size that an open input makes
         say nothing about the gain.
@@ -79,6 +80,11 @@ def disagreeing_leads(findings: Iterable[Finding]) -> frozenset[str]:
     return frozenset(map(str, LIMB_LEADS)) if disagree else frozenset()
 
 
+def named_leads(findings: Iterable[Finding]) -> frozenset[str]:
+    """All leads that the findings name."""
+    return frozenset(name for found in findings for name in found.leads)
+
+
 def lost_leads(findings: Iterable[Finding]) -> frozenset[str]:
     """Leads that carry no signal at some time."""
     return frozenset(name for found in findings for name in found.leads if found.kind in LOST_KINDS)
@@ -89,6 +95,11 @@ def _follows(found: Finding, listed: tuple[Finding, ...], recorded: tuple[str, .
     if found.kind == FindingKind.FLAT:
         return any(
             each.kind == FindingKind.CABLES_EXCHANGED and set(found.leads) <= set(each.leads)
+            for each in listed
+        )
+    if found.kind == FindingKind.LEADS_DISAGREE:
+        return any(
+            each.kind == FindingKind.LEAD_COPIED and set(found.leads) <= set(each.leads)
             for each in listed
         )
     if found.kind == FindingKind.MISPLACED:

@@ -122,14 +122,22 @@ def _tolerance_uv(recording: Recording) -> float:
 
 
 def _find_mistake(recording: Recording, lost_leads: set[str]) -> Finding | None:
-    """The lead or names that are wrong, where one answer fits all six limb leads."""
+    """The lead or names that are wrong, where one answer fits all six limb leads.
+
+    Each lead is looked at about its mean: sums of means are means of sums, which is not so for
+    medians.
+    """
     if not all(recording.has_lead(name) for name in LIMB_LEADS):
         return None
-    limb = _about_median(np.array([recording.get_lead(name) for name in LIMB_LEADS]))
     chest = tuple(
         str(name) for name in CHEST_LEADS if recording.has_lead(name) and name not in lost_leads
     )
-    others = _about_median(recording.microvolts[[recording.leads.index(name) for name in chest]])
+    rows = np.array([recording.get_lead(name) for name in (*LIMB_LEADS, *chest)])
+    whole = rows[:, np.isfinite(rows).all(axis=0)]
+    if whole.shape[1] < recording.rate_hz:
+        return None
+    about_mean = whole - whole.mean(axis=1, keepdims=True)
+    limb, others = about_mean[: len(LIMB_LEADS)], about_mean[len(LIMB_LEADS) :]
     tolerance_uv = _tolerance_uv(recording)
     mistake = find_mistake(limb, others, chest, tolerance_uv)
     if mistake is not None:

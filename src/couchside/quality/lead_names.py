@@ -56,7 +56,7 @@ def find_mistake(
     Parameters
     ----------
     limb : array of shape (6, sample)
-        I, II, III, aVR, aVL and aVF as stored, each about its median, µV.
+        I, II, III, aVR, aVL and aVF as stored, each about its mean, µV.
     chest : array of shape (lead, sample)
         Chest leads likewise, with one of which a limb lead may have changed names.
     chest_leads : tuple of str

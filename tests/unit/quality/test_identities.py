@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 import couchside
 from couchside.quality import FindingKind
 from couchside.quality.identities import check_identities, find_disagreement
-from couchside.recording import LIMB_LEADS, Recording
+from couchside.recording import LIMB_LEADS, Electrode, Recording
 
 FloatArray = NDArray[np.float64]
 MakeRecording = Callable[..., Recording]
@@ -99,6 +99,18 @@ def test_the_one_wrong_lead_is_told(make_recording: MakeRecording, name: str) ->
     (found,) = check_identities(_changed(recording, name, 1.3 * recording.get_lead(name)), ())
     assert found.kind == FindingKind.LEADS_DISAGREE
     assert found.leads == (name,)
+
+
+def test_rounding_and_a_wandering_middle_do_not_hide_an_exchange(
+    make_recording: MakeRecording, time_s: FloatArray
+) -> None:
+    """Medians of leads do not add up as their means do."""
+    sway = 900.0 * np.maximum(np.sin(2 * np.pi * 0.15 * time_s), 0.0)
+    recording = make_recording(at={Electrode.LA: sway, Electrode.LL: -0.6 * sway[::-1]})
+    rounded = replace(recording, microvolts=np.round(recording.microvolts))
+    (found,) = check_identities(_exchanged(rounded, "aVL", "III"), ())
+    assert found.kind == FindingKind.LEADS_MISNAMED
+    assert found.leads == ("III", "aVL")
 
 
 def test_limb_leads_alone_are_told_too(make_recording: MakeRecording) -> None:
