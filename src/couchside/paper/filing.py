@@ -50,6 +50,8 @@ class Filing:
         The decision that stands.
     told : tuple of str
         Who was told what the local protocol wants told, a sentence each.
+    amended : tuple of str
+        How the person's identity was corrected, a sentence each.
     comparison : str
         What came of comparing it with an earlier recording; empty where there was none.
     """
@@ -60,6 +62,7 @@ class Filing:
     attempt: int | None = None
     decision: PrintedDecision | None = None
     told: tuple[str, ...] = ()
+    amended: tuple[str, ...] = ()
     comparison: str = ""
 
 
@@ -71,19 +74,13 @@ def choose_patient(recording: Recording, filing: Filing | None) -> Patient:
 
 
 def list_identity_notes(recording: Recording, filing: Filing | None) -> list[str]:
-    """In what the file's statement of identity differs from the person it is filed under."""
+    """In what the file's statement of identity differs from the person it is filed under.
+
+    And how that person's identity was corrected.
+    """
     if filing is None or filing.patient is None:
         return []
-    stated, person = recording.patient, filing.patient
-    filed = f"filed under this person{_describe_filing(filing)}"
-    if not (stated.identifier.strip() or stated.full_name or stated.birth_date):
-        return [f"The file states no identity; {filed}", *_describe_limits(stated, person)]
-    if not _differ(stated, person):
-        return _describe_limits(stated, person)
-    return [
-        f"The file states {_describe_stated(stated)}; {filed}",
-        *_describe_limits(stated, person),
-    ]
+    return [*_list_differences(recording, filing, filing.patient), *filing.amended]
 
 
 def describe_decision(filing: Filing | None) -> list[str]:
@@ -111,6 +108,19 @@ def describe_decision_in_short(filing: Filing | None) -> str:
         return f"Not yet decided, {attempt}" if attempt else ""
     words = filing.decision.words
     return ", ".join(part for part in (words[:1].upper() + words[1:], attempt) if part)
+
+
+def _list_differences(recording: Recording, filing: Filing, person: Patient) -> list[str]:
+    stated = recording.patient
+    filed = f"filed under this person{_describe_filing(filing)}"
+    if not (stated.identifier.strip() or stated.full_name or stated.birth_date):
+        return [f"The file states no identity; {filed}", *_describe_limits(stated, person)]
+    if not _differ(stated, person):
+        return _describe_limits(stated, person)
+    return [
+        f"The file states {_describe_stated(stated)}; {filed}",
+        *_describe_limits(stated, person),
+    ]
 
 
 def _describe_filing(filing: Filing) -> str:

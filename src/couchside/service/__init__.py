@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from couchside.paper.sizes import PaperSize
+    from couchside.service.amending import IdentityWish, amend_identity
     from couchside.service.circumstances import WrittenCircumstances, write_circumstances
     from couchside.service.deciding import (
         OrderDecision,
@@ -77,6 +78,7 @@ __all__ = [
     "FiledBy",
     "Identifier",
     "IdentityCheck",
+    "IdentityWish",
     "NewOrder",
     "OpenItem",
     "OpenKind",
@@ -104,6 +106,7 @@ __all__ = [
     "WrittenCircumstances",
     "WrittenNotes",
     "add_order",
+    "amend_identity",
     "change_settings",
     "check_identity",
     "close_round",
@@ -159,6 +162,7 @@ _HOME = {
     "list_checks": "couchside.service.identifying",
     "check_identity": "couchside.service.identifying",
     "IdentityCheck": "couchside.service.identifying",
+    "IdentityWish": "couchside.service.amending",
     "Identifier": "couchside.service.identifying",
     "ArrivalProblem": "couchside.service.summaries",
     "AttemptSummary": "couchside.service.summaries",
@@ -186,6 +190,7 @@ _HOME = {
     "State": "couchside.service.summaries",
     "Urgency": "couchside.store.words",
     "add_order": "couchside.service.ordering",
+    "amend_identity": "couchside.service.amending",
     "change_settings": "couchside.service.settings",
     "decide": "couchside.service.deciding",
     "decide_on_order": "couchside.service.deciding",

@@ -9,9 +9,10 @@ from couchside.paper import Filing, PrintedDecision
 from couchside.paper.filing import list_identity_notes
 from couchside.recording import Patient, Recording
 from couchside.serial.words import say_in_one_line
+from couchside.service.amending import list_changes
 from couchside.service.desk import Desk
 from couchside.service.opening import OpenedRecording
-from couchside.service.summaries import DecisionSummary
+from couchside.service.summaries import Amendment, DecisionSummary
 from couchside.service.telling import TellNowEntry
 from couchside.store.words import DecisionKind, FiledBy
 
@@ -50,6 +51,7 @@ def describe_filing(desk: Desk, opened: OpenedRecording) -> Filing:
         filed_at=_at_clinic(desk, attempt.filed_at) if attempt else None,
         attempt=opened.attempt_number,
         decision=_describe_decision(desk, decision) if decision is not None else None,
+        amended=tuple(_describe_amendment(desk, each) for each in _list_amendments(opened)),
         told=tuple(_describe_telling(desk, each) for each in opened.to_tell),
         comparison=say_in_one_line(opened.comparison) if opened.comparison is not None else "",
     )
@@ -59,6 +61,19 @@ def _identify(stated: Patient, known: Patient) -> Patient:
     """An age that the file states stays where no date of birth is known."""
     age = None if known.birth_date else stated.stated_age_years
     return replace(known, stated_age_years=age)
+
+
+def _list_amendments(opened: OpenedRecording) -> tuple[Amendment, ...]:
+    return opened.order.amendments if opened.order is not None else ()
+
+
+def _describe_amendment(desk: Desk, amendment: Amendment) -> str:
+    changes = "; ".join(
+        f"{name} {old or 'not stated'} became {new or 'not stated'}"
+        for name, old, new in list_changes(amendment)
+    )
+    when = f"{_at_clinic(desk, amendment.amended_at):%Y-%m-%d %H:%M}"
+    return f"Identity amended by {amendment.who}, {when}: {changes} ({amendment.reason})"
 
 
 def _describe_filer(filed_by: FiledBy, person: str) -> str:

@@ -11,7 +11,7 @@ from couchside.errors import InvalidInput
 from couchside.recording import Patient, Sex
 from couchside.service.desk import Desk
 from couchside.service.summaries import OrderSummary
-from couchside.service.summarise import summarise_order
+from couchside.service.summarise import summarise_order, summarise_patient
 from couchside.service.text_limits import (
     LONGEST_ACCESSION,
     LONGEST_NAME,
@@ -19,7 +19,7 @@ from couchside.service.text_limits import (
     check_length,
 )
 from couchside.service.trail import Deed, Subject, write_trail
-from couchside.store.queries.orders import find_order_by_accession, find_patient
+from couchside.store.queries.orders import find_order_by_accession, find_patient, find_person
 from couchside.store.tables import OrderRow, PatientRow
 from couchside.store.words import OrderStatus, Urgency
 
@@ -45,7 +45,7 @@ def add_order(desk: Desk, order: NewOrder) -> OrderSummary:
 
     Raises InvalidInput where number or name is missing, where something is too long, where the
     accession number is taken, and where the patient number belongs to somebody with another date of
-    birth.
+    birth or was corrected.
     """
     _check(order)
     with desk.store.writing() as session:
@@ -64,16 +64,33 @@ def add_order(desk: Desk, order: NewOrder) -> OrderSummary:
         return summarise_order(row)
 
 
-def _check(order: NewOrder) -> None:
-    if not order.patient.identifier.strip():
+def check_identity_words(patient: Patient) -> None:
+    """Refuse a person without number or name, or with one that is too long."""
+    if not patient.identifier.strip():
         raise InvalidInput(
             "the patient number is empty; give the number the department files under"
         )
-    if not order.patient.full_name.strip():
+    if not patient.full_name.strip():
         raise InvalidInput("the name is empty; give at least the family name")
-    check_length("patient number", order.patient.identifier.strip(), LONGEST_NAME)
-    check_length("family name", order.patient.family_name.strip(), LONGEST_NAME)
-    check_length("given name", order.patient.given_name.strip(), LONGEST_NAME)
+    check_length("patient number", patient.identifier.strip(), LONGEST_NAME)
+    check_length("family name", patient.family_name.strip(), LONGEST_NAME)
+    check_length("given name", patient.given_name.strip(), LONGEST_NAME)
+
+
+def make_patient(desk: Desk, patient: Patient) -> PatientRow:
+    """A person whom the department did not know until now."""
+    return PatientRow(
+        identifier=patient.identifier.strip(),
+        family_name=patient.family_name.strip(),
+        given_name=patient.given_name.strip(),
+        birth_date=patient.birth_date,
+        sex=patient.sex,
+        created_at=desk.now(),
+    )
+
+
+def _check(order: NewOrder) -> None:
+    check_identity_words(order.patient)
     check_length("accession number", order.accession.strip(), LONGEST_ACCESSION)
     check_length("place", order.place.strip(), LONGEST_NAME)
     check_length("reason", order.reason.strip(), LONGEST_TEXT)
@@ -101,9 +118,11 @@ def _make_order(desk: Desk, order: NewOrder, patient: PatientRow) -> OrderRow:
 
 
 def _take_patient(session: Session, desk: Desk, patient: Patient) -> PatientRow:
-    known = find_patient(session, patient.identifier.strip())
+    number = patient.identifier.strip()
+    known = find_patient(session, number)
     if known is None:
-        return _make_patient(desk, patient)
+        _check_corrected(session, number, patient)
+        return make_patient(desk, patient)
     both_stated = known.birth_date is not None and patient.birth_date is not None
     if both_stated and known.birth_date != patient.birth_date:
         raise InvalidInput(
@@ -114,14 +133,17 @@ def _take_patient(session: Session, desk: Desk, patient: Patient) -> PatientRow:
     return known
 
 
-def _make_patient(desk: Desk, patient: Patient) -> PatientRow:
-    return PatientRow(
-        identifier=patient.identifier.strip(),
-        family_name=patient.family_name.strip(),
-        given_name=patient.given_name.strip(),
-        birth_date=patient.birth_date,
-        sex=patient.sex,
-        created_at=desk.now(),
+def _check_corrected(session: Session, number: str, patient: Patient) -> None:
+    """A number that was corrected is not given to the same person again."""
+    corrected = find_person(session, number)
+    if corrected is None:
+        return
+    name = summarise_patient(corrected).full_name
+    if name.casefold() != patient.full_name.casefold():
+        return
+    raise InvalidInput(
+        f"the patient number {number} of {name} was corrected to "
+        f"{corrected.identifier}; give that number"
     )
 
 

@@ -18,10 +18,10 @@ from couchside.service.comparing import read_filed
 from couchside.service.desk import Desk
 from couchside.service.look_up import look_up_recordings
 from couchside.service.policies import choose_policy
-from couchside.service.summaries import RecordingSummary
-from couchside.service.summarise import summarise_patient
+from couchside.service.summaries import Amendment, RecordingSummary
+from couchside.service.summarise import summarise_amendments, summarise_patient
 from couchside.store.queries.earlier import list_recordings_of
-from couchside.store.queries.orders import find_patient
+from couchside.store.queries.orders import find_person, list_numbers
 from couchside.store.queries.recordings import list_newest_documents
 from couchside.store.words import DecisionKind
 from couchside.waves import RepresentativeBeat
@@ -73,11 +73,14 @@ class Visit:
 class History:
     """A person and their recordings, the newest first.
 
-    `patient` is as the department knows the person, else as the newest recording states.
+    `patient` is as the department knows the person, with every amendment, else as the newest
+    recording states. `numbers` are all that mean this person, the standing one first.
     """
 
     patient: Patient
     visits: tuple[Visit, ...]
+    numbers: tuple[str, ...]
+    amendments: tuple[Amendment, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -103,18 +106,20 @@ def open_patient(desk: Desk, identifier: str) -> History:
     """All recordings of a patient number; raises NotFound where nobody has it."""
     number = identifier.strip()
     with desk.store.reading() as session:
-        known = find_patient(session, number) if number else None
+        known = find_person(session, number) if number else None
         rows = list_recordings_of(session, number, at_most=MOST_LISTED) if number else ()
         summaries = look_up_recordings(session, rows)
         documents = list_newest_documents(session, [row.id for row in rows])
         if known is None and not summaries:
             raise NotFound(f"nobody has the patient number {number!r}; look at how it is written")
         patient = summarise_patient(known) if known else summaries[0].patient
+        amendments = summarise_amendments(known) if known else ()
+        numbers = list_numbers(session, number)
     visits = tuple(
         Visit(summary=each, at=_find_moment(desk, each), values=_read_values(documents[each.id]))
         for each in summaries
     )
-    return History(patient=patient, visits=visits)
+    return History(patient=patient, visits=visits, numbers=numbers, amendments=amendments)
 
 
 def list_beats(desk: Desk, identifier: str) -> tuple[VisitBeat, ...]:

@@ -29,10 +29,23 @@ class State(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Amendment:
+    """A correction of who a person is; `number` counts those of one person from 1."""
+
+    number: int
+    before: Patient
+    after: Patient
+    reason: str
+    who: str
+    amended_at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OrderSummary:
     """One order: who, where, when, why.
 
-    `day` is the day of the round in the clinic's own calendar; `due_at` is in UTC.
+    `day` is the day of the round in the clinic's own calendar; `due_at` is in UTC. `patient` is as
+    corrected by the `amendments`, oldest first.
     """
 
     id: int
@@ -44,6 +57,7 @@ class OrderSummary:
     due_at: datetime | None
     reason: str
     status: OrderStatus
+    amendments: tuple[Amendment, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import datetime
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
 
 from couchside.quality.model import Verdict
-from couchside.recording import Device, Patient
+from couchside.recording import Device, Patient, Sex
 from couchside.service.summaries import (
+    Amendment,
     ArrivalProblem,
     AttemptSummary,
     DecisionSummary,
@@ -38,6 +39,7 @@ def summarise_order(row: OrderRow) -> OrderSummary:
         due_at=row.due_at,
         reason=row.reason,
         status=row.status,
+        amendments=summarise_amendments(row.patient),
     )
 
 
@@ -49,6 +51,44 @@ def summarise_patient(row: PatientRow) -> Patient:
         given_name=row.given_name,
         birth_date=row.birth_date,
         sex=row.sex,
+    )
+
+
+def summarise_amendments(row: PatientRow) -> tuple[Amendment, ...]:
+    """How a person's identity was corrected, oldest first."""
+    return tuple(
+        Amendment(
+            number=each.number,
+            before=decode_identity(each.before),
+            after=decode_identity(each.after),
+            reason=each.reason,
+            who=each.who,
+            amended_at=each.amended_at,
+        )
+        for each in row.amendments
+    )
+
+
+def encode_identity(patient: Patient) -> dict[str, object]:
+    """Who somebody is, as it is kept with a correction."""
+    return {
+        "identifier": patient.identifier,
+        "family_name": patient.family_name,
+        "given_name": patient.given_name,
+        "birth_date": patient.birth_date.isoformat() if patient.birth_date else None,
+        "sex": patient.sex.value,
+    }
+
+
+def decode_identity(kept: Mapping[str, object]) -> Patient:
+    """The opposite of `encode_identity`."""
+    birth = kept["birth_date"]
+    return Patient(
+        identifier=str(kept["identifier"]),
+        family_name=str(kept["family_name"]),
+        given_name=str(kept["given_name"]),
+        birth_date=date.fromisoformat(str(birth)) if birth else None,
+        sex=Sex(str(kept["sex"])),
     )
 
 

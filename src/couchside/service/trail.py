@@ -42,6 +42,7 @@ class Deed(StrEnum):
     ROUND_CLOSED = "closed the round"
     ORDERED = "ordered"
     PATIENT_COMPLETED = "completed"
+    IDENTITY_AMENDED = "amended the identity"
     PROBLEM_SET_ASIDE = "set aside"
     EXPORTED = "exported"
     SETTINGS_CHANGED = "changed"

@@ -9,13 +9,34 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from couchside.errors import NotFound
-from couchside.store.tables import OrderRow, PatientRow
+from couchside.store.tables import AmendmentRow, OrderRow, PatientRow
 from couchside.store.words import OrderStatus
 
 
 def find_patient(session: Session, identifier: str) -> PatientRow | None:
     """The person of that patient number."""
     return session.scalar(select(PatientRow).where(PatientRow.identifier == identifier))
+
+
+def find_person(session: Session, number: str) -> PatientRow | None:
+    """Whoever has a patient number, else whoever had it last before a correction."""
+    return find_patient(session, number) or session.scalar(
+        select(PatientRow)
+        .join(AmendmentRow, AmendmentRow.patient_id == PatientRow.id)
+        .where(AmendmentRow.former_identifier == number)
+        .order_by(AmendmentRow.id.desc())
+        .limit(1)
+    )
+
+
+def list_numbers(session: Session, number: str) -> tuple[str, ...]:
+    """Every patient number that means the person of this one, the standing one first."""
+    person = find_person(session, number)
+    if person is None:
+        return (number,)
+    former = {row.former_identifier for row in person.amendments} - {person.identifier}
+    mine = (each for each in sorted(former) if find_person(session, each) is person)
+    return (person.identifier, *mine)
 
 
 def get_order(session: Session, order_id: int) -> OrderRow:

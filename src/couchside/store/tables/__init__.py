@@ -10,7 +10,7 @@ from couchside.store.tables.bedside import (
     TellNowRow,
 )
 from couchside.store.tables.decisions import DecisionRow
-from couchside.store.tables.orders import OrderRow, PatientRow
+from couchside.store.tables.orders import AmendmentRow, OrderRow, PatientRow
 from couchside.store.tables.readiness import (
     FaultEntryRow,
     FaultRow,
@@ -28,6 +28,7 @@ from couchside.store.tables.trail import AuditEntryRow, SettingRow
 
 __all__ = [
     "AccountRow",
+    "AmendmentRow",
     "ArrivalProblemRow",
     "AssessmentRow",
     "AttemptRow",

@@ -8,7 +8,14 @@ from couchside.recording import AcquisitionSettings, Recording
 from couchside.service import Desk, OpenedRecording
 from couchside.web.translation import N_, translate
 from couchside.web.translation import gettext as _
-from couchside.web.wording import SOURCE_WORDS, format_bytes, format_moment, format_number
+from couchside.web.wording import (
+    SOURCE_WORDS,
+    describe_patient,
+    format_bytes,
+    format_moment,
+    format_number,
+    name_of,
+)
 
 NOT_STATED = N_("not stated")
 
@@ -35,6 +42,7 @@ def list_facts(desk: Desk, opened: OpenedRecording) -> tuple[Fact, ...]:
     )
     return (
         *files,
+        Fact(name=_("Person as stated"), value=_describe_stated(opened.recording)),
         Fact(name=_("Format"), value=summary.format_name),
         Fact(name=_("Arrived"), value=_describe_arrival(desk, opened)),
         Fact(name=_("Recorded"), value=_describe_start(desk, opened.recording)),
@@ -43,6 +51,10 @@ def list_facts(desk: Desk, opened: OpenedRecording) -> tuple[Fact, ...]:
         Fact(name=_("Accession number"), value=summary.accession or translate(NOT_STATED)),
         Fact(name=_("Checked by"), value=f"Couchside {opened.assessment.code_version}"),
     )
+
+
+def _describe_stated(recording: Recording) -> str:
+    return ", ".join((name_of(recording.patient), *describe_patient(recording.patient)))
 
 
 def _list_signal_facts(recording: Recording) -> tuple[Fact, ...]:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from couchside.service import Desk, Identifier, IdentityCheck, RoundEntry
+from couchside.web.contexts.amendment_view import AmendmentView, view_amendments
 from couchside.web.contexts.attempt_view import DecisionView, view_decision
 from couchside.web.contexts.file_facts import NOT_STATED, Fact
 from couchside.web.contexts.guide import GuideView
 from couchside.web.contexts.knowing_view import KnowingView
 from couchside.web.contexts.order_form import OrderForm, make_order_form
+from couchside.web.contexts.patient_view import make_patient_address
 from couchside.web.translation import gettext as _
 from couchside.web.translation import translate
 from couchside.web.wording import (
@@ -35,6 +37,8 @@ class OrderView:
     decision: DecisionView | None
     form: OrderForm
     latest_address: str
+    patient_address: str
+    amendments: tuple[AmendmentView, ...]
     checks: tuple[str, ...]
     identifiers: tuple[tuple[str, str], ...]
     guide: GuideView
@@ -69,6 +73,8 @@ def view_order(
         decision=view_decision(desk, entry.decision) if entry.decision else None,
         form=make_order_form(order.id, entry.state, entry.on_order),
         latest_address=f"/recordings/{entry.latest.recording_id}" if entry.latest else "",
+        patient_address=make_patient_address(order.patient),
+        amendments=view_amendments(desk, order.amendments),
         checks=tuple(_describe_check(desk, each) for each in checks),
         identifiers=tuple((str(each), say(each)) for each in Identifier),
         guide=guide,

@@ -8,13 +8,22 @@ from urllib.parse import urlencode
 from couchside.measures import MeasureName
 from couchside.measures.names import TABLE_NAMES
 from couchside.paper import TrendPoint
-from couchside.recording import Patient
+from couchside.recording import Patient, Sex
 from couchside.service import Desk
 from couchside.service.patients import MOST_DRAWN, TREND_MEASURES, FiledValue, History, Visit
+from couchside.web.contexts.amendment_view import AmendmentView, view_amendments
 from couchside.web.contexts.attempt_view import DecisionView, view_decision
 from couchside.web.translation import gettext as _
 from couchside.web.translation import localise, translate
-from couchside.web.wording import VERDICT_SHAPES, describe_patient, format_moment, name_of, say
+from couchside.web.wording import (
+    SEX_WORDS,
+    VERDICT_SHAPES,
+    describe_patient,
+    format_moment,
+    list_words,
+    name_of,
+    say,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +58,16 @@ class Trend:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class IdentityForm:
+    """What stands, to be corrected."""
+
+    address: str
+    seen_number: int
+    patient: Patient
+    sexes: dict[Sex, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PatientView:
     """A person's page."""
 
@@ -60,6 +79,9 @@ class PatientView:
     beats: str
     beats_words: str
     trends: tuple[Trend, ...]
+    amendments: tuple[AmendmentView, ...]
+    former_numbers: tuple[str, ...]
+    form: IdentityForm
 
 
 def view_patient(desk: Desk, history: History) -> PatientView:
@@ -85,6 +107,14 @@ def view_patient(desk: Desk, history: History) -> PatientView:
             )
             for name in TREND_MEASURES
             if list_points(desk, history, name)
+        ),
+        amendments=view_amendments(desk, history.amendments),
+        former_numbers=history.numbers[1:],
+        form=IdentityForm(
+            address=f"/patients/identity?{number}",
+            seen_number=history.amendments[-1].number if history.amendments else 0,
+            patient=patient,
+            sexes=list_words(SEX_WORDS),
         ),
     )
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from couchside.measures.tell_now import TellNow
 from couchside.recording import Patient, Sex
 from couchside.service import Desk, OpenedRecording, RoundEntry, Settings, State
+from couchside.web.contexts.amendment_view import AmendmentView, view_amendments
 from couchside.web.contexts.attempt_view import (
     AttemptRow,
     DecisionView,
@@ -47,6 +48,7 @@ class RecordingView:
     facts: tuple[str, ...]
     place: str
     contradiction: str
+    amendments: tuple[AmendmentView, ...]
     tell_now: tuple[str, ...]
     not_judged: tuple[str, ...]
     told: tuple[TellingView, ...]
@@ -91,6 +93,7 @@ def view_recording(
         facts=describe_patient(patient),
         place=opened.order.place if opened.order else "",
         contradiction=_find_contradiction(opened),
+        amendments=view_amendments(desk, opened.order.amendments) if opened.order else (),
         tell_now=tuple(item.sentence for item in told.items) if told else (),
         not_judged=(*_list_policy_problem(opened), *_list_not_judged(told)),
         told=tuple(view_telling(desk, each) for each in opened.to_tell if each.telling),
@@ -123,23 +126,31 @@ def get_shown_patient(opened: OpenedRecording) -> Patient:
 
 
 def _find_contradiction(opened: OpenedRecording) -> str:
-    """That the file names somebody else, where both sides state what differs."""
+    """That the file names somebody else, where both sides state what differs.
+
+    A file that names the person as they stood before a correction names no one else.
+    """
     if opened.order is None:
         return ""
-    stated, ordered = opened.recording.patient, opened.order.patient
-    pairs = (
-        (stated.identifier, ordered.identifier),
-        (stated.birth_date, ordered.birth_date),
-        (stated.family_name.casefold(), ordered.family_name.casefold()),
-        (_known(stated.sex), _known(ordered.sex)),
-    )
-    if all(left == right for left, right in pairs if left and right):
+    stated = opened.recording.patient
+    known = (opened.order.patient, *(each.before for each in opened.order.amendments))
+    if any(_may_be(stated, each) for each in known):
         return ""
     named = ", ".join((name_of(stated), *describe_patient(stated)))
     return _(
         "The file names another person: %(person)s. Make sure whose recording this is.",
         person=named,
     )
+
+
+def _may_be(stated: Patient, ordered: Patient) -> bool:
+    pairs = (
+        (stated.identifier, ordered.identifier),
+        (stated.birth_date, ordered.birth_date),
+        (stated.family_name.casefold(), ordered.family_name.casefold()),
+        (_known(stated.sex), _known(ordered.sex)),
+    )
+    return all(left == right for left, right in pairs if left and right)
 
 
 def _known(sex: Sex) -> Sex | None:

@@ -189,7 +189,10 @@ def _view_person(desk: Desk, entry: RoundEntry, causes: dict[int, str]) -> Perso
         order_id=entry.order.id,
         address=f"/recordings/{recording}" if recording else f"/orders/{entry.order.id}",
         name=name_of(entry.order.patient),
-        facts=describe_patient(entry.order.patient),
+        facts=(
+            *describe_patient(entry.order.patient),
+            *((_("identity amended"),) if entry.order.amendments else ()),
+        ),
         place=entry.order.place,
         due=format_clock(entry.order.due_at, desk.zone),
         urgency=""

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request, Response
+from fastapi import APIRouter, Depends, Form, Request, Response
+from fastapi.responses import RedirectResponse
 
 from couchside.errors import InvalidInput, NotFound
 from couchside.measures import MeasureName
 from couchside.paper import DatedBeat, draw_beats_over_time, draw_trend, overlay, render_comparison
+from couchside.service import amend_identity
 from couchside.service.patients import (
     TREND_MEASURES,
     History,
@@ -19,10 +21,16 @@ from couchside.service.patients import (
 )
 from couchside.service.trail import Subject
 from couchside.web.contexts.comparison_view import view_pair
-from couchside.web.contexts.patient_view import list_points, name_measure, view_patient
+from couchside.web.contexts.patient_view import (
+    list_points,
+    make_patient_address,
+    name_measure,
+    view_patient,
+)
 from couchside.web.guard import DRAWING_POLICY
 from couchside.web.lookup import LARGEST_ID, DeskHere, NoteLookHere, SettingsHere
 from couchside.web.rendering import render
+from couchside.web.views.typed_fields import IdentityFields
 
 router = APIRouter(prefix="/patients", include_in_schema=False)
 
@@ -51,6 +59,15 @@ PairHere = Annotated[Pair, Depends(get_pair)]
 def show_patient(request: Request, desk: DeskHere, history: HistoryHere) -> Response:
     """All recordings of a patient number, the newest first."""
     return render(request, "patient.html", patient=view_patient(desk, history))
+
+
+@router.post("/identity")
+def amend(
+    desk: DeskHere, history: HistoryHere, form: Annotated[IdentityFields, Form()]
+) -> Response:
+    """Correct who the person is."""
+    amended = amend_identity(desk, form.to_wish(history.patient.identifier))
+    return RedirectResponse(make_patient_address(amended.after), status_code=303)
 
 
 @router.get("/beats.svg")

@@ -22,6 +22,7 @@ from couchside.service import (
     Condition,
     DecisionKind,
     Desk,
+    IdentityWish,
     NewOrder,
     OrderDecision,
     PatientNotes,
@@ -66,6 +67,33 @@ class OrderFields(BaseModel):
             urgency=self.urgency,
             due_at=_parse_due(desk, self.due),
             reason=self.reason.strip(),
+        )
+
+
+class IdentityFields(BaseModel):
+    """Who a person really is, as typed."""
+
+    seen_number: int
+    identifier: str = ""
+    family_name: str = ""
+    given_name: str = ""
+    birth_date: str = ""
+    sex: Sex = Sex.NOT_STATED
+    reason: str = ""
+
+    def to_wish(self, patient_number: str) -> IdentityWish:
+        """The correction; raises InvalidInput where the date is none."""
+        return IdentityWish(
+            patient_number=patient_number,
+            patient=Patient(
+                identifier=self.identifier,
+                family_name=self.family_name,
+                given_name=self.given_name,
+                birth_date=parse_day(self.birth_date),
+                sex=self.sex,
+            ),
+            reason=self.reason,
+            seen_number=self.seen_number,
         )
 
 
