@@ -24,7 +24,7 @@ def test_a_mistyped_number_is_corrected_and_a_file_taken_along(page: Page) -> No
     expect(page.locator(".who")).to_contain_text("Q-1009 became Q-1909")
     expect(page.locator(".contradiction")).to_have_count(0)
     with page.expect_download() as taken:
-        page.get_by_role("link", name="CSV").click()
+        page.get_by_role("link", name="CSV table").click()
     content = taken.value.path().read_text(encoding="utf-8")
     assert "# patient_id: Q-1909\n" in content
     assert "patient number Q-1009 became Q-1909 (digits swapped at the desk)" in content

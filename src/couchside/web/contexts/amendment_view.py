@@ -7,9 +7,17 @@ from dataclasses import dataclass
 from couchside.service import Desk
 from couchside.service.amending import list_changes
 from couchside.service.summaries import Amendment
+from couchside.web.translation import N_, translate
 from couchside.web.translation import gettext as _
-from couchside.web.translation import translate
-from couchside.web.wording import format_moment, sentence_case
+from couchside.web.wording import format_moment
+
+_WHAT_WORDS = {
+    "patient number": N_("Patient number"),
+    "family name": N_("Family name"),
+    "given name": N_("Given name"),
+    "date of birth": N_("Date of birth"),
+    "sex": N_("Sex"),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +39,7 @@ def _view_amendment(desk: Desk, amendment: Amendment) -> AmendmentView:
         changes=tuple(
             _(
                 "%(what)s: %(old)s became %(new)s",
-                what=sentence_case(translate(what)),
+                what=translate(_WHAT_WORDS[what]),
                 old=_say(old),
                 new=_say(new),
             )
