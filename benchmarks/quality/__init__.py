@@ -3,7 +3,8 @@
     python -m benchmarks.quality [PART…] [--write]
 
 Parts: verdicts, acceptability, false-alarms, leads, faults, filters, lead-names, cables,
-misplacement; and fit, fit-acceptability and fit-cables, which are run only when asked for.
+whole-cables, misplacement; and fit, fit-acceptability and fit-cables, which are run only when
+asked for.
 `--write` puts the tables into docs/validation.md.
 """
 
@@ -27,6 +28,7 @@ from benchmarks.quality import (
 )
 from benchmarks.quality.open_data import find_open_data
 from benchmarks.quality.tables import Table, write_section
+from benchmarks.quality.whole_cables import measure_whole_recordings
 
 PARTS: dict[str, Callable[[Path], list[Table]]] = {
     "verdicts": verdicts.measure_agreement,
@@ -37,6 +39,7 @@ PARTS: dict[str, Callable[[Path], list[Table]]] = {
     "filters": filters.measure_filters,
     "lead-names": lead_names.measure_lead_names,
     "cables": cables.measure_exchanges,
+    "whole-cables": measure_whole_recordings,
     "misplacement": misplacement.measure_misplacement,
     "fit": fit.fit_hiding_levels,
     "fit-acceptability": acceptability.fit_acceptability,

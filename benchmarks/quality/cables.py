@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from benchmarks.interchange.groups import GROUPS
 from benchmarks.interchange.recordings import OpenRecording, read_recordings
+from benchmarks.interchange.unreadable import find_unreadable
 from benchmarks.quality.tables import Table, rate
-from couchside.quality.folding import unreadable_leads
 from couchside.quality.interchange import (
     ARRANGEMENTS,
     Arrangement,
@@ -21,9 +21,6 @@ from couchside.quality.interchange import (
     score_arrangements,
 )
 from couchside.quality.interchange.words import name_arrangement
-from couchside.quality.noise import check_noise
-from couchside.quality.signals import prepare_signals
-from couchside.quality.spoils import find_spoils
 from couchside.recording import (
     ELECTRODES,
     INDEPENDENT_LEADS,
@@ -87,21 +84,20 @@ def _potentials(beat: RepresentativeBeat) -> NDArray[np.float64]:
 
 def _say(each: OpenRecording, hung: Sequence[Arrangement]) -> list[Said]:
     waves = delineate(each.recording)
-    signals = prepare_signals(each.recording, waves)
-    spoiled = unreadable_leads(check_noise(signals, waves, find_spoils(signals)))
     beat = waves.representative
-    if beat is None or set(INDEPENDENT_LEADS) & spoiled:
-        return [Said(of=each, hung=arrangement, told=None, has_p=False) for arrangement in hung]
-    return [_say_one(each, beat, arrangement) for arrangement in hung]
+    if beat is None:
+        return [Said(of=each, hung=arrangement, told=None, has_p=True) for arrangement in hung]
+    unreadable = find_unreadable(each.recording, waves)
+    return [_say_one(each, beat, arrangement, unreadable) for arrangement in hung]
 
 
-def _say_one(each: OpenRecording, beat: RepresentativeBeat, hung: Arrangement) -> Said:
-    features = find_features(rearrange(beat, hung) if hung.cables else beat)
-    if features is None:
-        return Said(of=each, hung=hung, told=None, has_p=False)
-    scores = score_arrangements(features)
-    told = scores.best if scores.exchanged else None
-    return Said(of=each, hung=hung, told=told, has_p=features.has_p)
+def _say_one(
+    each: OpenRecording, beat: RepresentativeBeat, hung: Arrangement, unreadable: frozenset[str]
+) -> Said:
+    features = find_features(rearrange(beat, hung) if hung.cables else beat, unreadable)
+    scores = None if features is None else score_arrangements(features)
+    told = scores.best if scores is not None and scores.exchanged else None
+    return Said(of=each, hung=hung, told=told, has_p=bool(np.isfinite(beat.overall.p_onset)))
 
 
 def _false_alarm_table(unchanged: Sequence[Said]) -> Table:
@@ -167,7 +163,7 @@ def _summary_table(exchanged: Sequence[Said]) -> Table:
         title="Cables: exchanges told",
         about=(
             "The reported half, each representative beat rearranged by the exact lead algebra, "
-            "boundaries and all; recordings with an unreadable lead count as not told. The right "
+            "boundaries and all; where too much cannot be read, nothing is told. The right "
             "leg is given 99 % of the left leg's potential. Named: the arrangement told is the "
             "one hung, or one that differs by the leg alone; goal 97 %."
         ),

@@ -14,7 +14,7 @@ from benchmarks.serial.people import (
     list_own_pairs,
     qrs_change_ms,
 )
-from couchside.serial.arrangements import find_exchange
+from couchside.serial.exchange import find_evidence, find_exchange
 from couchside.serial.same_heart import find_distance, judge_same_heart
 
 FloatArray = NDArray[np.float64]
@@ -96,7 +96,8 @@ def _distances(people: list[Person], *, reported: bool) -> tuple[FloatArray, Flo
 
 
 def _prompts(new: Taken, old: Taken) -> bool:
-    exchange = find_exchange(new.shape, old.shape)
+    now, then = (each.examined.assessment.waves.representative for each in (new, old))
+    exchange = find_exchange(now, find_evidence(now, then))
     return judge_same_heart(new.shape, old.shape, exchange, qrs_change_ms(new, old)).prompts
 
 

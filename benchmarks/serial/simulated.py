@@ -88,13 +88,7 @@ def _shows(assessment: ComparedAssessment, kind: FindingKind) -> bool:
 
 
 def _exchanged(assessment: ComparedAssessment) -> bool:
-    comparison = assessment.comparison
-    return bool(
-        comparison
-        and comparison.exchange
-        and comparison.exchange.cables
-        and comparison.exchange.probability >= 0.5
-    )
+    return any(finding.kind is FindingKind.CABLES_EXCHANGED for finding in assessment.findings)
 
 
 def _moved(assessment: ComparedAssessment) -> bool:

@@ -11,14 +11,14 @@ import numpy as np
 from benchmarks.quality.tables import Table
 from benchmarks.serial.people import Person, list_own_pairs
 from couchside.serial import compare
-from couchside.serial.arrangements import find_exchange
+from couchside.serial.arrangements import log_likelihoods
 
 
 def measure_speed(people: list[Person]) -> list[Table]:
     """Process time of a whole comparison, and of all arrangements alone."""
     pairs = list_own_pairs(people, reported=True)
     whole = [_time(partial(compare, new.examined, old.examined)) for new, old in pairs]
-    asked = [_time(partial(find_exchange, new.shape, old.shape)) for new, old in pairs]
+    asked = [_time(partial(log_likelihoods, new.shape, old.shape)) for new, old in pairs]
     return [
         Table(
             title="Time of a comparison",

@@ -89,5 +89,6 @@ def check(recording: Recording, policy: Policy | None = None) -> Assessment:
         measures=withhold_untrusted(measure(recording, waves), told),
         waves=waves,
         electrode_noise=measure_electrode_noise(signals),
+        left_out_leads=spoiled,
         code_version=__version__,
     )

@@ -259,6 +259,8 @@ class Assessment:
     unreadable_probability : float or None
         How likely readers are to call the recording unacceptable as a whole, from 0 to 1; None
         where it cannot be told, as for other leads than the standard twelve.
+    left_out_leads : frozenset of str
+        Leads that say nothing about cables: they cannot be read, or the limb leads do not add up.
     """
 
     verdict: Verdict
@@ -270,3 +272,4 @@ class Assessment:
     tell_now: TellNow | None = None
     policy: PolicyAnswer | None = None
     unreadable_probability: float | None = None
+    left_out_leads: frozenset[str] = frozenset()

@@ -1,4 +1,4 @@
-"""Exchanged cables, seen against an earlier recording of the same person.
+"""How well each arrangement of cables explains a beat, given another beat of the same person.
 
 An exchange renames and turns leads by exact algebra [Batchvarov2007]; a heart does not. Where the
 earlier recording, put through the algebra of an exchange, is much more like the new one than it is
@@ -8,22 +8,20 @@ leg's potential, so that arrangements which differ in it alone are one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from itertools import combinations, permutations
-from types import MappingProxyType
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from couchside.quality.interchange import ARRANGEMENTS
 from couchside.recording import (
     CHEST_ELECTRODES,
     ELECTRODES,
     INDEPENDENT_LEADS,
-    LIMB_ELECTRODES,
     Electrode,
     get_lead_matrix,
 )
 from couchside.serial.distance import LEAD_COUNT, log_distances
-from couchside.serial.model import Exchange, FloatArray
+from couchside.serial.model import FloatArray
 from couchside.serial.shape import BeatShape, find_shape
 from couchside.waves import RepresentativeBeat
 
@@ -37,9 +35,6 @@ LIMB_PRICE, CHEST_PRICE = 3.0, 0.3
 DEGREES_OF_FREEDOM = 60.0
 """Independent values in a beat, as far as the fit is concerned: chosen on the tuning patients so
 that exchanges are told and nothing else is; see docs/validation.md."""
-EXCHANGED_SHARE = 0.01
-"""Of all recordings, before anything is seen: published 0.4 % of outpatients, 4 % in intensive
-care [facts as cited in docs/comparison.md]. Shared evenly among the arrangements."""
 
 
 def log_likelihood_by_arrangement(
@@ -74,16 +69,9 @@ def log_likelihood_by_arrangement(
     return _log_likelihoods(there, then, np.stack([lead_map(cables) for cables in arrangements]))
 
 
-def find_exchange(new: BeatShape, earlier: BeatShape) -> Exchange:
-    """The likeliest arrangement among those that leave a trace, with its probability."""
-    weights = np.log(_PRIOR) + _log_likelihoods(new, earlier, _MAPS)
-    shares = np.exp(weights - weights.max())
-    best = int(np.argmax(shares))
-    return Exchange(
-        cables=_ARRANGEMENTS[best],
-        words=name_cables(_ARRANGEMENTS[best]),
-        probability=float(shares[best] / shares.sum()),
-    )
+def log_likelihoods(new: BeatShape, earlier: BeatShape) -> FloatArray:
+    """The same for all of `couchside.quality.interchange.ARRANGEMENTS`, in their order."""
+    return _log_likelihoods(new, earlier, _MAPS)[_MAP_OF_ARRANGEMENT]
 
 
 def lead_map(cables: Cables) -> FloatArray:
@@ -99,23 +87,10 @@ def lead_map(cables: Cables) -> FloatArray:
     return mapped
 
 
-def name_cables(cables: Cables) -> str:
-    """In words: "right-arm and left-arm cables"; empty where all hang right."""
-    names = [_name(cable) for cable in ELECTRODES if cable in cables]
-    if not names:
-        return ""
-    return f"{', '.join(names[:-1])} and {names[-1]} cables"
-
-
 def _log_likelihoods(new: BeatShape, earlier: BeatShape, maps: FloatArray) -> FloatArray:
     distances = log_distances(new, earlier, maps, _PRICES, st_t_scale=ST_T_SCALE, p_scale=P_SCALE)
     likelihoods: FloatArray = -0.5 * DEGREES_OF_FREEDOM * distances
     return likelihoods
-
-
-def _name(electrode: Electrode) -> str:
-    limbs = {"RA": "right-arm", "LA": "left-arm", "LL": "left-leg", "RL": "right-leg"}
-    return limbs.get(electrode.value, electrode.value.replace("C", "V"))
 
 
 def _make_potentials() -> FloatArray:
@@ -128,41 +103,9 @@ def _make_potentials() -> FloatArray:
     return potentials
 
 
-def _list_arrangements() -> Iterable[Cables]:
-    yield {}
-    yield from (
-        {cable: site for cable, site in zip(LIMB_ELECTRODES, sites, strict=True) if cable != site}
-        for sites in permutations(LIMB_ELECTRODES)
-    )
-    yield from ({one: other, other: one} for one, other in combinations(CHEST_ELECTRODES, 2))
-    yield dict(zip(CHEST_ELECTRODES, reversed(CHEST_ELECTRODES), strict=True))
-    yield from ({one: other, other: one} for one, other in _SAME_COLOUR)
-
-
-_SAME_COLOUR = (
-    (Electrode.RA, Electrode.C1),
-    (Electrode.LA, Electrode.C2),
-    (Electrode.LL, Electrode.C3),
-    (Electrode.RL, Electrode.C5),
-)
-"""A limb cable and the chest cable of its colour, in the IEC code."""
-
-
-def _keep_distinct(arrangements: Iterable[Cables]) -> tuple[Cables, ...]:
-    """Of those that give the same leads, the one with the fewest displaced cables."""
-    kept: dict[tuple[float, ...], Cables] = {}
-    for cables in sorted(arrangements, key=len):
-        kept.setdefault(tuple(np.round(lead_map(cables), 9).ravel().tolist()), cables)
-    return tuple(MappingProxyType(dict(cables)) for cables in kept.values())
-
-
 _POTENTIALS = _make_potentials()
-_ARRANGEMENTS = _keep_distinct(_list_arrangements())
-_MAPS = np.stack([lead_map(cables) for cables in _ARRANGEMENTS])
-_PRIOR = np.array(
-    [
-        EXCHANGED_SHARE / (len(_ARRANGEMENTS) - 1) if cables else 1.0 - EXCHANGED_SHARE
-        for cables in _ARRANGEMENTS
-    ]
+_MAPS, _MAP_OF_ARRANGEMENT = np.unique(
+    np.round([lead_map(each.cables) for each in ARRANGEMENTS], 12), axis=0, return_inverse=True
 )
+"""Arrangements that leave the same leads share one map."""
 _PRICES = np.array([LIMB_PRICE] * 2 + [CHEST_PRICE] * len(CHEST_ELECTRODES))

@@ -6,17 +6,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from datetime import UTC, datetime
 
+from couchside.measures import measure
 from couchside.quality import Assessment, Finding, FindingKind, Verdict
 from couchside.quality import check as check_alone
+from couchside.quality.folding import without_consequences
+from couchside.quality.interchange.finding import check_cables
 from couchside.quality.policy import Policy, apply_policy
 from couchside.quality.policy_reading import get_shipped_policy
 from couchside.quality.verdict import decide
-from couchside.recording import INDEPENDENT_LEADS, LIMB_ELECTRODES, LIMB_LEADS, Recording
+from couchside.quality.withheld import withhold_untrusted
+from couchside.recording import Electrode, Recording
 from couchside.serial.compare import compare
-from couchside.serial.model import Comparison, Examined, Exchange
-
-LEAST_EXCHANGE_PROBABILITY = 0.5
-"""From here on an exchange is told; a coin's throw would be as good below."""
+from couchside.serial.model import Comparison, Examined
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -68,25 +69,38 @@ def check_against(
         return _with_comparison(new.assessment, None)
     comparison = compare(new, old)
     compared = _with_comparison(new.assessment, comparison)
-    found = find_findings(new, comparison)
-    return _add(compared, found, new.recording, policy) if found else compared
+    findings = find_findings(new, comparison)
+    if findings == new.assessment.findings:
+        return compared
+    return _judge_anew(compared, findings, new.recording, policy)
 
 
 def find_findings(new: Examined, comparison: Comparison) -> tuple[Finding, ...]:
-    """What the comparison tells the recorder: at most one finding."""
-    if _shows(comparison.old, FindingKind.CABLES_EXCHANGED):
-        return ()
+    """All findings in the light of the comparison.
+
+    Exchanged cables are judged by both recordings together, in place of what the new one said
+    alone; an electrode that is not recorded shows by itself and stays told.
+    """
+    alone = new.assessment.findings
     exchange = comparison.exchange
-    if exchange and exchange.cables and exchange.probability >= LEAST_EXCHANGE_PROBABILITY:
-        told = _shows(new, FindingKind.CABLES_EXCHANGED)
-        return () if told else (_tell_exchange(exchange, comparison),)
-    return (_prompt(comparison),) if comparison.same_heart.prompts else ()
+    prompts = comparison.same_heart.prompts and not (exchange and exchange.cables)
+    added = (_prompt(comparison),) if prompts else ()
+    if comparison.cable_evidence is None:
+        return (*alone, *added)
+    assessment = new.assessment
+    together = check_cables(
+        assessment.waves, assessment.left_out_leads, earlier=comparison.cable_evidence
+    )
+    stays = [each for each in alone if not (_is_of_cables(each) and (together or _undoable(each)))]
+    return without_consequences((*stays, *together, *added), new.recording.leads)
 
 
-def describe_when(examined: Examined) -> str:
-    """When a recording was taken, as far as it says: "of 2026-03-02 08:05"."""
-    start = examined.recording.start
-    return f"of {start:%Y-%m-%d %H:%M}" if start else "without a stated time"
+def _is_of_cables(finding: Finding) -> bool:
+    return finding.kind is FindingKind.CABLES_EXCHANGED
+
+
+def _undoable(finding: Finding) -> bool:
+    return Electrode.RL not in finding.electrodes
 
 
 def _with_comparison(assessment: Assessment, comparison: Comparison | None) -> ComparedAssessment:
@@ -94,19 +108,23 @@ def _with_comparison(assessment: Assessment, comparison: Comparison | None) -> C
     return ComparedAssessment(**parts, comparison=comparison)
 
 
-def _add(
+def _judge_anew(
     compared: ComparedAssessment,
-    found: tuple[Finding, ...],
+    findings: tuple[Finding, ...],
     recording: Recording,
     policy: Policy | None,
 ) -> ComparedAssessment:
-    """With further findings, on which the policy has its say as on all others."""
-    told, answer = apply_policy(
-        policy or get_shipped_policy(), (*compared.findings, *found), recording
-    )
+    """With other findings, on which the policy has its say as on all."""
+    told, answer = apply_policy(policy or get_shipped_policy(), findings, recording)
     if compared.policy is not None:
         answer = replace(answer, problem=compared.policy.problem)
-    return replace(compared, findings=told, policy=answer, verdict=decide(told))
+    return replace(
+        compared,
+        findings=told,
+        policy=answer,
+        verdict=decide(told),
+        measures=withhold_untrusted(measure(recording, compared.waves), told),
+    )
 
 
 def _examine(earlier: Recording | Examined) -> Examined:
@@ -129,26 +147,6 @@ def _moment(start: datetime | None) -> datetime:
     return start if start.tzinfo is not None else start.replace(tzinfo=UTC)
 
 
-def _shows(examined: Examined, kind: FindingKind) -> bool:
-    return any(finding.kind is kind for finding in examined.assessment.findings)
-
-
-def _tell_exchange(exchange: Exchange, comparison: Comparison) -> Finding:
-    on_limbs = any(cable in LIMB_ELECTRODES for cable in exchange.cables)
-    return Finding(
-        kind=FindingKind.CABLES_EXCHANGED,
-        asks=Verdict.RECORD_AGAIN,
-        sentence=(
-            f"The {exchange.words} seem to be exchanged, in this recording or in the one "
-            f"{describe_when(comparison.old)}: with them exchanged the two are much more alike."
-        ),
-        remedy=f"Check the {exchange.words} and put them right, then record again.",
-        confidence=min(exchange.probability, 0.99),
-        electrodes=tuple(exchange.cables),
-        leads=tuple(map(str, LIMB_LEADS if on_limbs else INDEPENDENT_LEADS[2:])),
-    )
-
-
 def _prompt(comparison: Comparison) -> Finding:
     probability = comparison.same_heart.probability or 0.0
     return Finding(
@@ -156,7 +154,7 @@ def _prompt(comparison: Comparison) -> Finding:
         asks=Verdict.KEEP_WITH_REMARK,
         sentence=(
             "The beats are less alike than two recordings of one person usually are: this one and "
-            f"the one {describe_when(comparison.old)}."
+            f"the one {comparison.old.when}."
         ),
         remedy="Ask for name and date of birth, and make sure whose recording this is.",
         confidence=min(1.0 - probability, 0.95),

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from couchside.serial.align import align_beats
-from couchside.serial.arrangements import find_exchange
 from couchside.serial.changes import find_changes, find_qrs_change_ms
+from couchside.serial.exchange import find_evidence, find_exchange
 from couchside.serial.leads import find_lead_differences
 from couchside.serial.like_for_like import list_unlike
-from couchside.serial.model import Comparison, Examined, Exchange
+from couchside.serial.model import Comparison, Examined
 from couchside.serial.same_heart import judge_same_heart
-from couchside.serial.shape import BeatShape, find_shape
+from couchside.serial.shape import find_shape
 
 
 def compare(new: Examined, old: Examined) -> Comparison:
@@ -37,7 +37,9 @@ def compare(new: Examined, old: Examined) -> Comparison:
     now, then = new.assessment.waves.representative, old.assessment.waves.representative
     beats = align_beats(now, then)
     shapes = find_shape(now), find_shape(then)
-    exchange = _find_exchange(*shapes)
+    left_out = new.assessment.left_out_leads | old.assessment.left_out_leads
+    evidence = find_evidence(now, then, left_out, when=old.when)
+    exchange = find_exchange(now, evidence)
     return Comparison(
         old=old,
         changes=changes,
@@ -50,8 +52,5 @@ def compare(new: Examined, old: Examined) -> Comparison:
         unlike=list_unlike(new, old, changes, beats),
         same_heart=judge_same_heart(*shapes, exchange, find_qrs_change_ms(changes)),
         exchange=exchange,
+        cable_evidence=evidence,
     )
-
-
-def _find_exchange(new: BeatShape | None, old: BeatShape | None) -> Exchange | None:
-    return find_exchange(new, old) if new is not None and old is not None else None

@@ -13,7 +13,7 @@ from __future__ import annotations
 import numpy as np
 
 from couchside.serial.model import FloatArray
-from couchside.serial.shape import LAGS_MS, BeatShape
+from couchside.serial.shape import BeatShape
 
 LEAD_COUNT = 8
 
@@ -46,47 +46,48 @@ def log_distances(
         Natural logarithms; 0 is "nothing in common", −5 is 0.7 % of the power.
     """
     has_p = new.p is not None and old.p is not None and p_scale > 0.0
-    there = _join(new, new.qrs, st_t_scale, p_scale, has_p=has_p)
-    best = np.full(lead_maps.shape[0], np.inf)
-    for number in range(len(LAGS_MS)):
-        then = _join(old, old.qrs_by_lag[number], st_t_scale, p_scale, has_p=has_p)
-        best = np.minimum(best, _remainders(there, then, lead_maps, prices))
+    there = _join(new, new.qrs[None], st_t_scale, p_scale, has_p=has_p)[0]
+    then = _join(old, old.qrs_by_lag, st_t_scale, p_scale, has_p=has_p)
+    best = _remainders(there, then, lead_maps, prices).min(axis=0)
     logarithms: FloatArray = np.log(np.maximum(best, np.finfo(np.float64).tiny))
     return logarithms
 
 
 def _join(
-    shape: BeatShape, qrs: FloatArray, st_t_scale: float, p_scale: float, *, has_p: bool
+    shape: BeatShape, qrs_by_lag: FloatArray, st_t_scale: float, p_scale: float, *, has_p: bool
 ) -> FloatArray:
-    parts = [qrs, st_t_scale * shape.st_t]
+    """All waves side by side, shape (lag, lead, sample); only QRS moves with the lag."""
+    still = [st_t_scale * shape.st_t]
     if has_p and shape.p is not None:
-        parts.append(p_scale * shape.p)
-    return np.hstack(parts)
+        still.append(p_scale * shape.p)
+    lags = qrs_by_lag.shape[0]
+    return np.concatenate(
+        [qrs_by_lag, *(np.broadcast_to(each, (lags, *each.shape)) for each in still)], axis=2
+    )
 
 
 def _remainders(
     new: FloatArray, old: FloatArray, lead_maps: FloatArray, prices: FloatArray
 ) -> FloatArray:
-    """Penalised remainder over the mean power of both, for each map.
+    """Penalised remainder over the mean power of both, shape (lag, map).
 
     With E = new − M old, the remainder of a lead is |E|² − E oldᵀ (old oldᵀ + price I)⁻¹ old Eᵀ;
-    all that depends on samples is three products of 8 × 8.
+    all that depends on samples is three products of 8 × 8 for each lag.
     """
-    across, within, own = new @ old.T, old @ old.T, new @ new.T
-    crossed = across[None] - lead_maps @ within
-    squares = (
-        np.diag(own)[None]
-        - 2.0 * np.einsum("ij,kij->ki", across, lead_maps)
-        + np.einsum("kij,jl,kil->ki", lead_maps, within, lead_maps)
-    )
-    power = float(np.trace(within))
-    total = np.zeros(lead_maps.shape[0])
+    count = lead_maps.shape[0]
+    across, within = new @ old.transpose(0, 2, 1), old @ old.transpose(0, 2, 1)
+    own = (new**2).sum(axis=1)
+    mapped = (lead_maps.reshape(-1, LEAD_COUNT) @ within).reshape(-1, count, *within.shape[1:])
+    crossed = across[:, None] - mapped
+    squares = own - ((2.0 * across[:, None] - mapped) * lead_maps).sum(axis=3)
+    power = np.trace(within, axis1=1, axis2=2)
+    total = np.zeros(squares.shape[:2])
     for price in np.unique(prices):
         leads = prices == price
-        solver = np.linalg.inv(within + price * max(power, 1.0) / LEAD_COUNT * np.eye(LEAD_COUNT))
-        rows = crossed[:, leads]
-        explained = np.einsum("kij,kij->k", rows @ solver, rows)
-        total += squares[:, leads].sum(axis=1) - explained
-    mean_power = 0.5 * (float(np.trace(own)) + power)
-    remainders: FloatArray = np.maximum(total, 0.0) / max(mean_power, 1.0)
+        penalty = price * np.maximum(power, 1.0)[:, None, None] / LEAD_COUNT * np.eye(LEAD_COUNT)
+        rows = crossed[:, :, leads].reshape(within.shape[0], -1, LEAD_COUNT)
+        explained = ((rows @ np.linalg.inv(within + penalty)) * rows).sum(axis=2)
+        total += squares[:, :, leads].sum(axis=2) - explained.reshape(*total.shape, -1).sum(axis=2)
+    mean_power = 0.5 * (own.sum() + power)
+    remainders: FloatArray = np.maximum(total, 0.0) / np.maximum(mean_power, 1.0)[:, None]
     return remainders

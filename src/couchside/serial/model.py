@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from couchside.errors import InvalidInput
 from couchside.measures import MeasureName
 from couchside.quality import Assessment
+from couchside.quality.interchange import EarlierEvidence
 from couchside.recording import Electrode, Recording
 
 FloatArray = NDArray[np.float64]
@@ -24,6 +25,12 @@ class Examined:
 
     recording: Recording
     assessment: Assessment
+
+    @property
+    def when(self) -> str:
+        """When it was taken, as far as it says: "of 2026-03-02 08:05"."""
+        start = self.recording.start
+        return f"of {start:%Y-%m-%d %H:%M}" if start else "without a stated time"
 
 
 class Weight(StrEnum):
@@ -179,7 +186,7 @@ class SameHeart:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Exchange:
-    """The arrangement of cables under which the new recording is most like the earlier one.
+    """How the cables of one of the two recordings seem to have hung, by both together.
 
     Parameters
     ----------
@@ -188,12 +195,15 @@ class Exchange:
     words : str
         The same in words; empty where all hang right.
     probability : float
-        Of this arrangement, given the earlier recording and how often cables are exchanged.
+        That cables of one of the two were displaced; where none seem to be, that none were.
+    now : bool
+        Whether it is the new recording rather than the earlier one.
     """
 
     cables: Mapping[Electrode, Electrode] = field(default_factory=dict)
     words: str = ""
     probability: float
+    now: bool = False
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "cables", MappingProxyType(dict(self.cables)))
@@ -248,7 +258,9 @@ class Comparison:
     same_heart : SameHeart
         Whether it looks like one heart.
     exchange : Exchange or None
-        What the earlier recording says of the cables; None where it cannot be asked.
+        What both recordings say of the cables; None where they cannot be asked.
+    cable_evidence : EarlierEvidence or None
+        What the earlier recording says of each arrangement; None likewise.
     """
 
     old: Examined
@@ -258,6 +270,7 @@ class Comparison:
     unlike: tuple[Unlike, ...]
     same_heart: SameHeart
     exchange: Exchange | None
+    cable_evidence: EarlierEvidence | None = None
 
     @property
     def notable_changes(self) -> tuple[Change, ...]:

@@ -65,13 +65,18 @@ def judge_same_heart(
 
 def find_distance(new: BeatShape, old: BeatShape, exchange: Exchange | None) -> float:
     """The mean of the distances both ways, at its best of as is and as under the exchange."""
-    maps = [np.eye(LEAD_COUNT)]
+    maps: list[FloatArray] = [np.eye(LEAD_COUNT)]
     if exchange is not None and exchange.cables:
-        maps.append(lead_map(exchange.cables))
+        hung: FloatArray = lead_map(exchange.cables)
+        maps.append(hung if exchange.now else _undo(hung))
     forth = _distances(new, old, np.stack(maps))
     back = _distances(old, new, np.stack(maps[:1]))
     as_is = 0.5 * float(forth[0] + back[0])
     return min(as_is, *forth.tolist()[1:]) if len(maps) > 1 else as_is
+
+
+def _undo(hung: FloatArray) -> FloatArray:
+    return np.linalg.pinv(hung).astype(np.float64)
 
 
 def _distances(new: BeatShape, old: BeatShape, maps: FloatArray) -> FloatArray:

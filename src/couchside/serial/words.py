@@ -46,9 +46,11 @@ def summarise(comparison: Comparison) -> tuple[str, ...]:
     """The comparison in a few sentences, the weightiest first."""
     exchange = comparison.exchange
     told = []
-    if exchange is not None and exchange.cables and exchange.probability >= 0.5:
+    if exchange is not None and exchange.cables:
+        of_which = "this recording" if exchange.now else "the earlier one"
         told.append(
-            f"The two are much more alike with the {exchange.words} of one of them exchanged."
+            f"The {exchange.words} of {of_which} seem to be exchanged: put back, the two are much "
+            "more alike."
         )
     told.append(comparison.same_heart.sentence)
     notable = [_say_change(each) for each in comparison.notable_changes]

@@ -7,7 +7,11 @@ from couchside.quality.interchange.arrangements import (
 )
 from couchside.quality.interchange.features import BeatFeatures, find_features
 from couchside.quality.interchange.preview import preview_put_right
-from couchside.quality.interchange.scoring import ArrangementScores, score_arrangements
+from couchside.quality.interchange.scoring import (
+    ArrangementScores,
+    EarlierEvidence,
+    score_arrangements,
+)
 from couchside.quality.interchange.undoing import put_right
 
 __all__ = [
@@ -16,6 +20,7 @@ __all__ = [
     "ArrangementGroup",
     "ArrangementScores",
     "BeatFeatures",
+    "EarlierEvidence",
     "find_features",
     "preview_put_right",
     "put_right",

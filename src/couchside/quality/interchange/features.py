@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from couchside.recording import INDEPENDENT_LEADS
+from couchside.recording import INDEPENDENT_LEADS, LIMB_LEADS
 from couchside.waves import RepresentativeBeat
 
 FloatArray = NDArray[np.float64]
@@ -19,6 +20,10 @@ SHORTEST_QRS_S, SHORTEST_T_S, USUAL_T_S = 0.06, 0.15, 0.30
 """ST–T is taken to last so long where its end was not found (from memory)."""
 FLAT_UV = 15.0
 """Peak to peak of an independent lead that says nothing; as `FLAT_RANGE_UV` of the thresholds."""
+WIDE_QRS_MS = 115.0
+"""A little under the 120 ms of the trade, as experts mark QRS wider than it is measured here."""
+MOST_UNKNOWN = 2
+"""Cables that may be left out; from fewer than seven too little is known (by design)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -28,35 +33,56 @@ class BeatFeatures:
     Parameters
     ----------
     potentials_uv : array of shape (electrode, place)
-        Mean potential of RA, LA, LL, C1..C6 in each place, against the mean of the nine. A place
-        is a quarter of P, a twelfth of QRS or an eighth of ST–T; P stands above the line
-        from its onset to its offset. Zero in the places of P where there is none.
+        Mean potential of RA, LA, LL, C1..C6 in each place, against the mean of those that are
+        known. A place is a quarter of P, a twelfth of QRS or an eighth of ST–T; P stands above the
+        line from its onset to its offset. Zero in the places of P where there is none, and NaN at a
+        cable whose leads cannot be read.
     has_p : bool
         Whether a P wave was found.
+    qrs_ms : float
+        How long QRS lasts.
     """
 
     potentials_uv: FloatArray
     has_p: bool
+    qrs_ms: float = 90.0
 
     def __post_init__(self) -> None:
         copied = self.potentials_uv.copy()
         copied.setflags(write=False)
         object.__setattr__(self, "potentials_uv", copied)
 
+    @property
+    def is_wide(self) -> bool:
+        """Whether QRS is wide: a bundle branch block, a paced beat and the like."""
+        return self.qrs_ms >= WIDE_QRS_MS
 
-def find_features(beat: RepresentativeBeat | None) -> BeatFeatures | None:
+    @property
+    def unknown(self) -> tuple[int, ...]:
+        """Rows of the cables that cannot be read."""
+        return tuple(np.flatnonzero(np.isnan(self.potentials_uv[:, 0])).tolist())
+
+
+def find_features(
+    beat: RepresentativeBeat | None, unreadable: Iterable[str] = ()
+) -> BeatFeatures | None:
     """Take the features of a beat.
 
     Parameters
     ----------
     beat : RepresentativeBeat or None
         Of a recording with I, II and V1..V6 at least.
+    unreadable : iterable of str
+        Leads that cannot be read. Their cable is left out: that of a chest lead, and of two among
+        I, II and III the limb cable that they share, against whose noise the other eight stand
+        clean once they are taken against each other.
 
     Returns
     -------
     BeatFeatures or None
-        None where one of the eight leads is missing or a chest lead is flat, where fewer than
-        three beats were averaged, and where the QRS has no boundaries.
+        None where one of the eight leads is missing, where more than two cables would be left out
+        (a flat chest lead counts) or the limb cable at fault is not known, where fewer than three
+        beats were averaged, and where the QRS has no boundaries.
     """
     if beat is None or beat.beat_count < FEWEST_BEATS:
         return None
@@ -65,14 +91,34 @@ def find_features(beat: RepresentativeBeat | None) -> BeatFeatures | None:
     if not (np.isfinite(beat.overall.qrs_onset) and np.isfinite(beat.overall.qrs_offset)):
         return None
     rows = beat.microvolts[[beat.leads.index(name) for name in INDEPENDENT_LEADS]]
-    if (np.ptp(rows[2:], axis=1) < FLAT_UV).any():
+    unknown = _find_unknown(rows, frozenset(unreadable))
+    if unknown is None or len(unknown) > MOST_UNKNOWN:
         return None
     p = _take_p(rows, beat)
     places = np.concatenate(
         (np.zeros((8, P_PLACES)) if p is None else p, _take_qrs_t(rows, beat)), 1
     )
     potentials = POTENTIALS_FROM_EIGHT @ places
-    return BeatFeatures(potentials_uv=potentials - potentials.mean(axis=0), has_p=p is not None)
+    potentials[unknown] = np.nan
+    potentials -= np.nanmean(potentials, axis=0)
+    return BeatFeatures(
+        potentials_uv=potentials,
+        has_p=p is not None,
+        qrs_ms=1000.0 * (beat.overall.qrs_offset - beat.overall.qrs_onset) / beat.rate_hz,
+    )
+
+
+def _find_unknown(rows: FloatArray, unreadable: frozenset[str]) -> list[int] | None:
+    """Rows of the cables to leave out; None where it is not known which limb cable it is."""
+    bad_limb = frozenset(map(str, LIMB_LEADS[:3])) & unreadable
+    if bad_limb and bad_limb not in _CABLE_OF_PAIR:
+        return None
+    chest = [
+        at
+        for at, name in enumerate(INDEPENDENT_LEADS[2:], start=3)
+        if str(name) in unreadable or np.ptp(rows[at - 1]) < FLAT_UV
+    ]
+    return [*([_CABLE_OF_PAIR[bad_limb]] if bad_limb else []), *chest]
 
 
 def _take_qrs_t(rows: FloatArray, beat: RepresentativeBeat) -> FloatArray:
@@ -120,3 +166,9 @@ def _build_potentials_from_eight() -> FloatArray:
 
 LEVEL_S = 0.008
 POTENTIALS_FROM_EIGHT = _build_potentials_from_eight()
+_CABLE_OF_PAIR = {
+    frozenset({"I", "II"}): 0,
+    frozenset({"I", "III"}): 1,
+    frozenset({"II", "III"}): 2,
+}
+"""The row of RA, LA or LL that two of the first three limb leads have in common."""

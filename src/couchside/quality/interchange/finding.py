@@ -4,10 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from couchside.quality.interchange.arrangements import Arrangement, ArrangementGroup
+from couchside.quality.interchange.arrangements import (
+    ARRANGEMENTS,
+    Arrangement,
+    ArrangementGroup,
+)
 from couchside.quality.interchange.features import BeatFeatures, find_features
-from couchside.quality.interchange.scoring import ArrangementScores, score_arrangements
+from couchside.quality.interchange.scoring import (
+    ArrangementScores,
+    EarlierEvidence,
+    score_arrangements,
+)
 from couchside.quality.interchange.words import (
+    is_turned_to_the_right,
     may_lie_on_the_right,
     name_arrangement,
     name_cables,
@@ -18,19 +27,20 @@ from couchside.quality.model import Finding, FindingKind, Hidden, Reading, Verdi
 from couchside.recording import (
     CHEST_ELECTRODES,
     CHEST_LEADS,
-    INDEPENDENT_LEADS,
     LIMB_LEADS,
     Electrode,
 )
 from couchside.waves import Waves
 
 LEAST_RUNNER_UP = 0.02
+TOLD_OF_THEN = 0.1
+"""From this probability on, that the earlier recording was exchanged is told beside (by design)."""
 OPEN_CONFIDENCE = 0.5
 """Told of two things between which nothing decides (by design)."""
 
 
 def check_cables(
-    waves: Waves, spoiled_leads: Iterable[str], *, earlier: Waves | None = None
+    waves: Waves, spoiled_leads: Iterable[str], *, earlier: EarlierEvidence | None = None
 ) -> tuple[Finding, ...]:
     """At most one finding of exchanged cables.
 
@@ -39,21 +49,24 @@ def check_cables(
     waves : Waves
         With the representative beat.
     spoiled_leads : iterable of str
-        Leads that cannot be read; where one of I, II, V1..V6 is among them, nothing is said.
-    earlier : Waves, optional
-        Of an earlier recording of the same person.
+        Leads that cannot be read. One or two cables are left out of the scoring with them; where
+        more would be, nothing is said.
+    earlier : EarlierEvidence, optional
+        What an earlier recording of the same person says of the cables.
     """
-    if set(INDEPENDENT_LEADS) & set(spoiled_leads):
-        return ()
-    features = find_features(waves.representative)
+    features = find_features(waves.representative, spoiled_leads)
     if features is None:
         return ()
-    before = None if earlier is None else find_features(earlier.representative)
-    scores = score_arrangements(features, earlier=before)
-    return (_tell(scores, features),) if scores.exchanged else ()
+    scores = score_arrangements(features, earlier=earlier)
+    if scores.exchanged:
+        return (_tell(scores, features, earlier),)
+    turned = is_turned_to_the_right(features) and may_lie_on_the_right(features)
+    return (_leave_open(_ARMS),) if turned else ()
 
 
-def _tell(scores: ArrangementScores, features: BeatFeatures) -> Finding:
+def _tell(
+    scores: ArrangementScores, features: BeatFeatures, earlier: EarlierEvidence | None
+) -> Finding:
     best = scores.best
     if best.group in _TURNS_LEAD_I and may_lie_on_the_right(features):
         return _leave_open(best)
@@ -61,9 +74,7 @@ def _tell(scores: ArrangementScores, features: BeatFeatures) -> Finding:
     return Finding(
         kind=FindingKind.CABLES_EXCHANGED,
         asks=Verdict.RECORD_AGAIN,
-        sentence=(
-            f"{say_arrangement(best)}: {say_evidence(best, features)}{_say_runner_up(scores)}."
-        ),
+        sentence=f"{_say(scores, features, earlier)}{_say_runner_up(scores)}.",
         remedy=f"Put the {name_cables(best.displaced)} where they belong, then record again.",
         confidence=chance,
         electrodes=best.displaced,
@@ -72,6 +83,26 @@ def _tell(scores: ArrangementScores, features: BeatFeatures) -> Finding:
         hides=_hidden(best),
         further_remedies=(LOOK_AT_PREVIEW,) if best.can_be_undone else (),
     )
+
+
+def _say(scores: ArrangementScores, features: BeatFeatures, earlier: EarlierEvidence | None) -> str:
+    best = scores.best
+    if earlier is None or not _is_liker(best, earlier):
+        return f"{say_arrangement(best)}: {say_evidence(best, features)}"
+    if scores.probability_then >= TOLD_OF_THEN:
+        return (
+            f"{say_arrangement(best)}, in this recording or in the one {earlier.when}: with them "
+            "put back the two are much more alike"
+        )
+    return (
+        f"{say_arrangement(best)}: {say_evidence(best, features)}, and put back they are much more "
+        f"like the recording {earlier.when}"
+    )
+
+
+def _is_liker(best: Arrangement, earlier: EarlierEvidence) -> bool:
+    """Whether the earlier recording speaks for the arrangement."""
+    return bool(earlier.hung_now[ARRANGEMENTS.index(best)] > earlier.hung_now[0])
 
 
 def _leave_open(best: Arrangement) -> Finding:
@@ -94,6 +125,7 @@ def _leave_open(best: Arrangement) -> Finding:
     )
 
 
+_ARMS = next(e for e in ARRANGEMENTS if set(e.cables) == {Electrode.RA, Electrode.LA})
 _TURNS_LEAD_I = {ArrangementGroup.LIMB, ArrangementGroup.LEFT_ARM_LEFT_LEG}
 LOOK_AT_PREVIEW = (
     "If the person has left, look at the preview put right by software; it is derived and does "

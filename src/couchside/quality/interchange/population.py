@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from couchside.quality.interchange.arrangements import RECORDED_ELECTRODES, ArrangementGroup
-from couchside.quality.interchange.features import PLACES
+from couchside.quality.interchange.features import PLACES, BeatFeatures
 
 FloatArray = NDArray[np.float64]
 
@@ -41,12 +41,29 @@ class Population:
             array.setflags(write=False)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class UsualHearts:
+    """Usual hearts by the width of their QRS, which no exchange changes.
+
+    Parameters
+    ----------
+    narrow, wide : Population
+        With a block of a bundle branch or paced, QRS and T run another way.
+    """
+
+    narrow: Population
+    wide: Population
+
+    def like(self, features: BeatFeatures) -> Population:
+        """Those with a QRS as wide as in these features."""
+        return self.wide if features.is_wide else self.narrow
+
+
 @cache
-def get_population() -> Population:
-    """The fitted population, read once."""
-    rows = np.array([[float(row[str(each)]) for each in RECORDED_ELECTRODES] for row in _read()])
-    by_place = rows.reshape(PLACES, len(RECORDED_ELECTRODES), len(RECORDED_ELECTRODES))
-    return Population(mean=by_place[:, 0].copy(), whitening=by_place[:, 1:].copy())
+def get_population() -> UsualHearts:
+    """The fitted populations, read once."""
+    rows = _read()
+    return UsualHearts(narrow=_take(rows, "narrow"), wide=_take(rows, "wide"))
 
 
 @cache
@@ -55,6 +72,13 @@ def get_caution() -> dict[ArrangementGroup, float]:
     text = files(__package__).joinpath("caution.csv").read_text(encoding="utf-8")
     rows = csv.DictReader(text.splitlines())
     return {ArrangementGroup(row["group"]): float(row["caution"]) for row in rows}
+
+
+def _take(rows: list[dict[str, str]], width: str) -> Population:
+    own = [row for row in rows if row["qrs"] == width]
+    values = np.array([[float(row[str(each)]) for each in RECORDED_ELECTRODES] for row in own])
+    by_place = values.reshape(PLACES, len(RECORDED_ELECTRODES), len(RECORDED_ELECTRODES))
+    return Population(mean=by_place[:, 0].copy(), whitening=by_place[:, 1:].copy())
 
 
 def _read() -> list[dict[str, str]]:

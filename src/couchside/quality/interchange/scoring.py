@@ -27,6 +27,7 @@ from couchside.quality.interchange.arrangements import (
 from couchside.quality.interchange.features import P_PLACES, QRS_PLACES, T_PLACES, BeatFeatures
 from couchside.quality.interchange.population import (
     Population,
+    UsualHearts,
     get_caution,
     get_population,
 )
@@ -43,14 +44,35 @@ PLACE_WEIGHTS = np.repeat([1.0, 0.5, 0.35], [P_PLACES, QRS_PLACES, T_PLACES])
 """Neighbouring places tell the same thing again; those of P are fewer (chosen likewise)."""
 TEMPERATURE = 3.0
 """Scores are divided by it before they become probabilities."""
-OWN_SPREAD = 0.08
-"""Spread of one person's recordings as a share of that of people (variances; by design)."""
-EARLIER_WEIGHT = 0.5
+EARLIER_KEPT = 2.3
+"""Against an exchange in the earlier recording, natural logarithm: somebody kept it, so that ten to
+one it is the right one of the two (by design)."""
 SIGNATURE_LIMIT = 0.25
 """Residual share at which a flat lead or a copy begins to speak for a cable on the right leg. The
 right leg's own few hundredths leave less, yet lead III of a usual heart may come down to 0.1, so
 this weighs with the fit and decides nothing alone (chosen likewise, and on simulated people)."""
 SIGNATURE_WEIGHT = 20.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class EarlierEvidence:
+    """What an earlier recording of the person says of the cables.
+
+    Parameters
+    ----------
+    features : BeatFeatures
+        Of the earlier recording.
+    hung_now, hung_then : array of shape (arrangement,)
+        How likely one beat is, given the other, had the cables hung so now, or then; natural
+        logarithms in the order of `ARRANGEMENTS`, of which only differences mean anything.
+    when : str
+        Which recording it is, as a sentence names it: "of 2026-03-02 08:05".
+    """
+
+    features: BeatFeatures
+    hung_now: FloatArray
+    hung_then: FloatArray
+    when: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -64,15 +86,21 @@ class ArrangementScores:
     scores : array of shape (arrangement,)
         Logarithm of fit and rarity; only differences mean anything.
     probabilities : array of shape (arrangement,)
-        They add up to 1.
+        That the cables hang so now; they add up to 1.
     best : Arrangement
         The right one, unless another explains so much more as its group must.
+    best_then : Arrangement
+        How the cables of the earlier recording seem to have hung; the right one without any.
+    probability_then : float
+        That they were displaced then and are not now; 0 without an earlier recording.
     """
 
     arrangements: tuple[Arrangement, ...]
     scores: FloatArray
     probabilities: FloatArray
     best: Arrangement
+    best_then: Arrangement = ARRANGEMENTS[0]
+    probability_then: float = 0.0
 
     @property
     def exchanged(self) -> bool:
@@ -92,7 +120,7 @@ class ArrangementScores:
 
 
 def score_arrangements(
-    features: BeatFeatures, *, prior: Prior | None = None, earlier: BeatFeatures | None = None
+    features: BeatFeatures, *, prior: Prior | None = None, earlier: EarlierEvidence | None = None
 ) -> ArrangementScores:
     """Score every arrangement of the cables.
 
@@ -103,126 +131,167 @@ def score_arrangements(
     prior : mapping of ArrangementGroup to float, optional
         What each group must explain beyond "in place" before it is told; by default the fitted
         cautions.
-    earlier : BeatFeatures, optional
-        Of an earlier recording of the same person, taken to be rightly recorded.
+    earlier : EarlierEvidence, optional
+        Of an earlier recording of the same person. It speaks for an exchange now, for one then
+        which is not held against the recording, or for none; an exchange that both show alike
+        must stand on both as they are.
 
     Returns
     -------
     ArrangementScores
     """
-    scores = score_against(features, get_population())
-    if earlier is not None:
-        scores = scores - _misfit_to_earlier(features, earlier)
     caution = get_caution() if prior is None else prior
     asked = np.array([caution.get(each.group, 0.0) for each in ARRANGEMENTS])
-    margin = float((scores - asked)[_EXCHANGED].max() - scores[~_EXCHANGED].max())
-    asked[_LEFT_ARM_LEFT_LEG] = caution.get(ArrangementGroup.LIMB, 0.0)
-    named = scores - asked
+    asked_by_name = np.where(_LEFT_ARM_LEFT_LEG, caution.get(ArrangementGroup.LIMB, 0.0), asked)
+    gained = _gain(features, asked)
+    gained_then = np.full(len(ARRANGEMENTS), -np.inf)
+    if earlier is not None:
+        then = _gain(earlier.features, asked)
+        gained_then = then + _against_first(earlier.hung_then) - TEMPERATURE * EARLIER_KEPT
+        gained = np.maximum(gained + _against_first(earlier.hung_now), gained + then)
+    now, before = (float(each[_EXCHANGED].max()) for each in (gained, gained_then))
+    named = gained + asked - asked_by_name
+    chance, chance_then, _ = _softmax(np.array([now, before, 0.0]) / TEMPERATURE)
     return ArrangementScores(
         arrangements=ARRANGEMENTS,
-        scores=scores,
-        probabilities=_share_out(named, _logistic(margin / TEMPERATURE)),
-        best=ARRANGEMENTS[int(np.argmax(np.where(_EXCHANGED, named, -np.inf)))]
-        if margin > 0.0
-        else ARRANGEMENTS[0],
+        scores=gained + asked,
+        probabilities=_share_out(named, float(chance)),
+        best=_best(named) if now > max(before, 0.0) else ARRANGEMENTS[0],
+        best_then=_best(gained_then) if before > 0.0 else ARRANGEMENTS[0],
+        probability_then=float(chance_then),
     )
+
+
+def _gain(features: BeatFeatures, asked: FloatArray) -> FloatArray:
+    """What each arrangement explains beyond "in place" and what it is asked for."""
+    scores = score_against(features, get_population())
+    gained: FloatArray = scores - scores[~_EXCHANGED].max() - asked
+    return gained
+
+
+def _against_first(log_likelihoods: FloatArray) -> FloatArray:
+    """Against cables in place, in units of the scores."""
+    against: FloatArray = TEMPERATURE * (log_likelihoods - log_likelihoods[0])
+    return against
+
+
+def _best(named: FloatArray) -> Arrangement:
+    return ARRANGEMENTS[int(np.argmax(np.where(_EXCHANGED, named, -np.inf)))]
 
 
 def _share_out(scores: FloatArray, exchanged: float) -> FloatArray:
     """Probabilities, given that of any exchange."""
     probabilities = np.zeros_like(scores)
     for members, whole in ((_EXCHANGED, exchanged), (~_EXCHANGED, 1.0 - exchanged)):
-        weights = np.exp((scores[members] - scores[members].max()) / TEMPERATURE)
-        probabilities[members] = whole * weights / weights.sum()
+        probabilities[members] = whole * _softmax(scores[members] / TEMPERATURE)
     return probabilities
 
 
-def _logistic(value: float) -> float:
-    return float(1.0 / (1.0 + np.exp(-np.clip(value, -50.0, 50.0))))
+def _softmax(values: FloatArray) -> FloatArray:
+    weights = np.exp(values - values.max())
+    shares: FloatArray = weights / weights.sum()
+    return shares
 
 
-def score_against(features: BeatFeatures, population: Population) -> FloatArray:
-    """Fit to a population and rarity, before any caution.
+def score_against(features: BeatFeatures, hearts: UsualHearts) -> FloatArray:
+    """Fit to usual hearts and rarity, before any caution.
 
     Parameters
     ----------
     features : BeatFeatures
         Of the recording.
-    population : Population
-        Usual hearts.
+    hearts : UsualHearts
+        Of both widths of QRS.
 
     Returns
     -------
     array of shape (arrangement,)
         Logarithm of the density under each arrangement, with what flat leads and copies say.
     """
+    population, unknown = hearts.like(features), features.unknown
     middle = np.einsum("tij,tj->ti", population.whitening, population.mean)
     away = _undo_and_whiten(scale(features.potentials_uv), population) - middle
+    free, sizes = _free_directions(population, unknown)
+    weights = PLACE_WEIGHTS.copy()
     if not features.has_p:
-        away[:, :P_PLACES] = 0.0
-    scores: FloatArray = _RARITY - _weigh(_squared(away, population))
+        weights[:P_PLACES] = 0.0
+    squared = np.einsum("ati,ati->at", away, away)
+    squared -= (np.einsum("ati,kati->kat", away, free) ** 2).sum(axis=0)
+    freedom = TAIL + len(RECORDED_ELECTRODES) - 1 - len(unknown)
+    misfit = (0.5 * freedom * np.log1p(squared / TAIL) + sizes) @ weights
+    scores: FloatArray = _RARITY - misfit
     return scores + _read_signatures(features.potentials_uv)
 
 
-def _misfit_to_earlier(features: BeatFeatures, earlier: BeatFeatures) -> FloatArray:
-    population = get_population()
-    own = np.einsum("tij,jt->ti", population.whitening, scale(earlier.potentials_uv))
-    away = _undo_and_whiten(scale(features.potentials_uv), population) - own
-    if not (features.has_p and earlier.has_p):
-        away[:, :P_PLACES] = 0.0
-    return EARLIER_WEIGHT * _weigh(_squared(away, population) / OWN_SPREAD)
-
-
 def scale(potentials_uv: FloatArray) -> FloatArray:
-    """In units of the rms of QRS over the nine potentials."""
+    """In units of the rms of QRS over the nine potentials; one that is not known becomes 0."""
     qrs = potentials_uv[:, P_PLACES : P_PLACES + QRS_PLACES]
-    size = float(np.sqrt((qrs**2).sum() / QRS_PLACES))
-    scaled: FloatArray = potentials_uv / max(size, 1e-9)
+    known = float(np.isfinite(qrs[:, 0]).mean())
+    size = float(np.sqrt(np.nansum(qrs**2) / (QRS_PLACES * max(known, 0.1))))
+    scaled: FloatArray = np.nan_to_num(potentials_uv / max(size, 1e-9))
     return scaled
 
 
-def _weigh(squared: FloatArray) -> FloatArray:
-    """From squared distances of shape (arrangement, place) to one misfit for each arrangement."""
-    dimensions = len(RECORDED_ELECTRODES) - 1
-    tails = 0.5 * (TAIL + dimensions) * np.log1p(squared / TAIL)
-    total: FloatArray = tails @ PLACE_WEIGHTS
-    return total
-
-
 def _undo_and_whiten(scaled: FloatArray, population: Population) -> FloatArray:
-    undone, _ = _matrices(population)
-    product: FloatArray = np.einsum("atij,jt->ati", undone, scaled, optimize=True)
+    product: FloatArray = np.einsum("atij,jt->ati", _matrices(population), scaled, optimize=True)
     return product
 
 
-def _squared(away: FloatArray, population: Population) -> FloatArray:
-    """Squared length, without the direction in which a lost electrode moves it."""
-    _, free = _matrices(population)
-    along = np.einsum("ati,ati->at", away, free)
-    squared: FloatArray = np.einsum("ati,ati->at", away, away) - along**2
-    return squared
-
-
 def _read_signatures(potentials_uv: FloatArray) -> FloatArray:
-    """What flat leads and copies say for arrangements that lose an electrode, and against."""
-    ratios = np.maximum(signature_ratios(potentials_uv), 1e-3)
+    """What flat leads and copies say for arrangements that lose an electrode, and against.
+
+    Where one of the cables concerned cannot be read, it speaks against: nothing shows the loss.
+    """
+    ratios = np.maximum(np.nan_to_num(signature_ratios(potentials_uv), nan=1.0), 1e-3)
     said = SIGNATURE_WEIGHT * np.log(SIGNATURE_LIMIT / ratios)
     return np.where(_LOSSY, said, 0.0)
 
 
 @lru_cache(maxsize=8)
-def _matrices(population: Population) -> tuple[FloatArray, FloatArray]:
-    """Undoing and whitening in one, (arrangement, place, 8, electrode); directions of the lost."""
-    whitening = population.whitening
-    undone = np.array([whitening @ undoing_matrix(each) for each in ARRANGEMENTS])
-    free = np.zeros(undone.shape[:3])
-    for row, each in enumerate(ARRANGEMENTS):
-        if each.lost is not None:
-            column = whitening[:, :, RECORDED_ELECTRODES.index(each.lost)]
-            free[row] = column / np.linalg.norm(column, axis=1, keepdims=True)
-    return undone, free
+def _matrices(population: Population) -> FloatArray:
+    """Undoing and whitening in one, shape (arrangement, place, 8, electrode)."""
+    return np.array([population.whitening @ undoing for undoing in _UNDOING])
 
 
+@lru_cache(maxsize=16)
+def _free_directions(
+    population: Population, unknown: tuple[int, ...]
+) -> tuple[FloatArray, FloatArray]:
+    """Directions in which nothing is known, and how wide usual hearts lie along them.
+
+    Parameters
+    ----------
+    population : Population
+        Usual hearts.
+    unknown : tuple of int
+        Rows of the cables that cannot be read: the sites that they hang on are summed over.
+
+    Returns
+    -------
+    tuple of array
+        Orthonormal directions, shape (direction, arrangement, place, 8), zero where an arrangement
+        has fewer; and what the sum over the unknown sites adds to the misfit, shape (arrangement,
+        place): the logarithm of the length, whitened, of one unit along them. An electrode that is
+        lost adds it only in the place of a cable that cannot be read and tells nothing there.
+    """
+    found = np.zeros((1 + len(unknown), len(ARRANGEMENTS), *population.whitening.shape[:2]))
+    sizes = np.zeros(found.shape[1:3])
+    for row, (each, undoing) in enumerate(zip(ARRANGEMENTS, _UNDOING, strict=True)):
+        lost = [] if each.lost is None else [RECORDED_ELECTRODES.index(each.lost)]
+        sites = np.flatnonzero(undoing[:, list(unknown)].any(axis=1)).tolist()
+        bare = len(lost) + len(sites) - len(unknown)
+        for number, site in enumerate([*lost, *sites]):
+            column = population.whitening[:, :, site].copy()
+            for other in found[:number, row]:
+                column -= (column * other).sum(axis=1, keepdims=True) * other
+            length = np.linalg.norm(column, axis=1, keepdims=True)
+            found[number, row] = column / length
+            if number >= bare:
+                sizes[row] += np.log(length[:, 0])
+    return found, sizes
+
+
+_UNDOING = [undoing_matrix(each) for each in ARRANGEMENTS]
 _LOSSY = np.array([each.lost is not None for each in ARRANGEMENTS])
 _EXCHANGED = np.array([each.group is not ArrangementGroup.IN_PLACE for each in ARRANGEMENTS])
 _LEFT_ARM_LEFT_LEG = np.array(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from couchside.quality.interchange.arrangements import (
     RECORDED_ELECTRODES,
     Arrangement,
@@ -122,9 +124,28 @@ def may_lie_on_the_right(features: BeatFeatures) -> bool:
         less than any of the three (from memory); with the heart on the left
         side R grows from V1 to V4.
     """
-    wilson = features.potentials_uv[:3].mean(axis=0)
+    wilson = np.nanmean(features.potentials_uv[:3], axis=0)
     net = (features.potentials_uv[3:] - wilson)[:, _WAVES["QRS"]].mean(axis=1)
-    return bool((net[3:] < 0.0).all() and (net[3:] < net[0]).all())
+    left = net[3:][np.isfinite(net[3:])]
+    return bool((left < 0.0).all() and not (left >= net[0]).any())
+
+
+def is_turned_to_the_right(features: BeatFeatures) -> bool:
+    """Whether P and QRS both point away from lead I.
+
+    Parameters
+    ----------
+    features : BeatFeatures
+        As recorded.
+
+    Returns
+    -------
+    bool
+        True as with exchanged arms or with the heart on the right side (from memory); False
+        without P.
+    """
+    first = features.potentials_uv[1] - features.potentials_uv[0]
+    return features.has_p and all(first[_WAVES[wave]].sum() < 0.0 for wave in ("P", "QRS"))
 
 
 def _row_order(arrangement: Arrangement) -> str:
