@@ -14,6 +14,9 @@ from couchside.waves.model import FloatArray
 MARGIN_S = 5.0
 """Taken along at each side of a stretch, ten times longer than the slowest filter rings."""
 
+SLOWEST_HZ = 0.01
+"""Slower than anything that is filtered in an ECG; far below, squares of it come to nothing."""
+
 NOTCH_WIDTH_HZ = 2.0
 """Between the two frequencies at which a notch takes half the power; common practice."""
 
@@ -69,7 +72,7 @@ def filter_stretch(recording: Recording, wish: ViewFilter, first: int, last: int
     Raises
     ------
     InvalidInput
-        If a frequency is not between 0 and half the rate.
+        If a frequency is below `SLOWEST_HZ`, or not below half the rate.
     """
     _check(wish, recording.rate_hz)
     stretch = recording.microvolts[:, first:last]
@@ -116,8 +119,8 @@ def make_gain(wish: ViewFilter, frequencies_hz: FloatArray) -> FloatArray:
 
 def _check(wish: ViewFilter, rate_hz: float) -> None:
     for hz in (wish.high_pass_hz, wish.low_pass_hz, wish.notch_hz):
-        if hz is not None and not 0.0 < hz < rate_hz / 2:
+        if hz is not None and not SLOWEST_HZ <= hz < rate_hz / 2:
             raise InvalidInput(
                 f"a filter at {hz:g} Hz does not fit a recording of {rate_hz:g} samples a second; "
-                "choose more than 0 and less than half of that"
+                f"choose {SLOWEST_HZ:g} Hz or more and less than half of that"
             )

@@ -2,23 +2,45 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, Query, Response
+from pydantic import BaseModel
 
 from couchside.service.assessment_json import assessment_to_json
 from couchside.service.filed_as import hand_out
 from couchside.version import __version__
-from couchside.waves.view_filter import ViewFilter, filter_stretch
+from couchside.waves.view_filter import SLOWEST_HZ, ViewFilter, filter_stretch
 from couchside.web.lookup import DeskHere, RecordingHere
 
-router = APIRouter(prefix="/api")
+
+class Refusal(BaseModel):
+    """Why there is no answer."""
+
+    sentence: str
+
+
+REFUSALS: dict[int | str, dict[str, Any]] = {
+    401: {"model": Refusal, "description": "Nobody is signed in"},
+    403: {"model": Refusal, "description": "Not allowed for this role"},
+    404: {"model": Refusal, "description": "There is no such recording"},
+    422: {"model": Refusal, "description": "Something asked for cannot be"},
+    423: {"model": Refusal, "description": "The browser is locked"},
+}
+SAMPLES: dict[int | str, dict[str, Any]] = {
+    200: {
+        "description": "Microvolts, float32",
+        "content": {"application/octet-stream": {"schema": {"type": "string", "format": "binary"}}},
+    }
+}
+
+router = APIRouter(prefix="/api", responses=REFUSALS)
 public = APIRouter(prefix="/api")
 
 LONGEST_STRETCH_S = 120.0
 
-Corner = Annotated[float | None, Query(gt=0, allow_inf_nan=False)]
+Corner = Annotated[float | None, Query(ge=SLOWEST_HZ, allow_inf_nan=False)]
 """Where a filter for the view stands, None for none."""
 
 
@@ -44,7 +66,7 @@ def get_assessment(desk: DeskHere, opened: RecordingHere) -> dict[str, object]:
     return assessment_to_json(hand_out(desk, opened), opened.assessment)
 
 
-@router.get("/recordings/{recording_id}/samples", response_class=Response)
+@router.get("/recordings/{recording_id}/samples", response_class=Response, responses=SAMPLES)
 def get_samples(
     opened: RecordingHere,
     wish: ViewFilterHere,
@@ -58,6 +80,7 @@ def get_samples(
     says which was asked for. No filter shifts a wave in time.
     """
     recording = opened.recording
+    start_s = min(start_s, recording.duration_s)
     first = min(round(start_s * recording.rate_hz), recording.sample_count)
     last = min(first + round(length_s * recording.rate_hz), recording.sample_count)
     stretch = filter_stretch(recording, wish, first, last).astype("<f4", order="C")
