@@ -39,8 +39,8 @@ def test_every_command_and_option_is_documented() -> None:
     page = COMMANDS_PAGE.read_text(encoding="utf-8")
     group: Any = typer.main.get_command(app)
     assert set(group.commands) == {
-        "check", "compare", "print", "strip", "protocol", "policy", "serve", "audit", "backup",
-        "restore", "demo", "simulate", "version",
+        "check", "compare", "print", "strip", "protocol", "checklist", "policy", "serve", "audit",
+        "backup", "restore", "demo", "simulate", "version",
     }  # fmt: skip
     for name, command in group.commands.items():
         section = page.partition(f"## couchside {name}\n")[2].partition("\n## ")[0]

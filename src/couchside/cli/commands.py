@@ -102,6 +102,18 @@ def protocol() -> None:
     typer.echo(get_example_protocol(), nl=False)
 
 
+@app.command(short_help="Print an example of a readiness checklist, to start from.")
+def checklist() -> None:
+    """Print an example of a readiness checklist, to start from.
+
+    It says what is looked at on each recorder at the start and at the end of the day. Put your
+    department's own in the data folder as readiness.toml.
+    """
+    from couchside.service.checklists import get_example_checklist  # noqa: PLC0415
+
+    typer.echo(get_example_checklist(), nl=False)
+
+
 @app.command(short_help="Print the shipped verdict policy, to start from.")
 def policy() -> None:
     """Print the shipped verdict policy, to start from.

@@ -28,6 +28,8 @@ from couchside.web.views import (
     own_account,
     patients,
     people,
+    readiness,
+    recorders,
     recordings,
     round_end,
     round_page,
@@ -56,6 +58,8 @@ GUARDED = tuple(
         changes,
         standing,
         people,
+        readiness,
+        recorders,
         api,
     )
 )

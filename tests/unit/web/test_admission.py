@@ -25,6 +25,9 @@ NEEDS_MORE = {
     ("POST", "/people"): Right.ADMIT,
     ("POST", "/people/{account_id}"): Right.ADMIT,
     ("POST", "/people/{account_id}/link"): Right.ADMIT,
+    ("POST", "/readiness"): Right.CHOOSE,
+    ("POST", "/recorders/{recorder_id}"): Right.CHOOSE,
+    ("POST", "/recorders/{recorder_id}/retire"): Right.CHOOSE,
 }
 ALLOWED = {
     Right.SEE: set(Role),
@@ -50,7 +53,16 @@ def name_right(method: str, path: str) -> Right:
 
 
 def fill_in(path: str) -> str:
-    for name in ("recording_id", "order_id", "problem_id", "account_id", "item_id", "number"):
+    for name in (
+        "recording_id",
+        "order_id",
+        "problem_id",
+        "account_id",
+        "item_id",
+        "recorder_id",
+        "fault_id",
+        "number",
+    ):
         path = path.replace(f"{{{name}}}", "1")
     return path
 

@@ -17,6 +17,7 @@ from couchside.service import (
     State,
     Urgency,
 )
+from couchside.web.contexts.readiness_view import RecordersLine
 from couchside.web.contexts.verdict_view import VerdictView, view_verdict
 from couchside.web.translation import format_day, format_weekday, translate
 from couchside.web.translation import gettext as _
@@ -108,10 +109,15 @@ class RoundView:
     people: tuple[PersonRow, ...]
     unmatched: tuple[UnmatchedRow, ...]
     problems: tuple[ProblemRow, ...]
+    recorders: RecordersLine | None = None
 
 
 def view_round(
-    desk: Desk, listed: Round, arrival: Arrival | None, causes: dict[int, str]
+    desk: Desk,
+    listed: Round,
+    arrival: Arrival | None,
+    causes: dict[int, str],
+    recorders: RecordersLine | None = None,
 ) -> RoundView:
     """The round as the page shows it; `causes` are those of verdicts, by recording."""
     open_orders = list_open(listed)
@@ -126,6 +132,7 @@ def view_round(
         people=tuple(_view_person(desk, entry, causes) for entry in listed.entries),
         unmatched=tuple(_view_unmatched(desk, each, open_orders) for each in listed.unmatched),
         problems=tuple(_view_problem(desk, each) for each in listed.problems),
+        recorders=recorders,
     )
 
 

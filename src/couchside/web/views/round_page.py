@@ -10,7 +10,13 @@ from fastapi.responses import RedirectResponse
 from markupsafe import Markup
 
 from couchside.service import Desk, Round, Settings, list_round, open_recording
+from couchside.service.readiness import list_readiness
 from couchside.service.trail import Subject
+from couchside.web.contexts.readiness_view import (
+    RecordersLine,
+    view_readiness,
+    view_recorders_line,
+)
 from couchside.web.contexts.round_view import (
     Arrival,
     RoundView,
@@ -45,7 +51,8 @@ def get_round(
     listed = list_round(desk, parse_day(day))
     note_look(desk, Subject.ROUND, listed.day.isoformat())
     causes = {each: headlines.get(desk, each) for each in list_caused(listed)}
-    return view_round(desk, listed, _find_arrival(desk, settings, listed), causes)
+    arrival = _find_arrival(desk, settings, listed)
+    return view_round(desk, listed, arrival, causes, _find_recorders(desk, listed))
 
 
 RoundHere = Annotated[RoundView, Depends(get_round)]
@@ -80,6 +87,13 @@ def _find_arrival(desk: Desk, settings: Settings, listed: Round) -> Arrival | No
     if newest is None:
         return None
     return view_arrival(desk, open_recording(desk, newest), settings.colour_code)
+
+
+def _find_recorders(desk: Desk, listed: Round) -> RecordersLine | None:
+    """What is to be said of recorders, which is only of today."""
+    if listed.day != desk.today():
+        return None
+    return view_recorders_line(tuple(view_readiness(desk, each) for each in list_readiness(desk)))
 
 
 def _render_now(request: Request, view: RoundView) -> tuple[Markup, str]:

@@ -1,0 +1,217 @@
+"""Which recorder is fit for the next patient: its checks, pulse, clock, electrodes and faults."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from enum import StrEnum
+
+from sqlalchemy.orm import Session
+
+from couchside.service.checklists import Beside, choose_checklist
+from couchside.service.clocks import MOST_ARRIVALS, ClockReading, read_clock
+from couchside.service.desk import Desk
+from couchside.service.faults import Fault, summarise_fault
+from couchside.service.pulses import Pulse, summarise_pulse
+from couchside.service.readiness_checks import ElectrodeLot, ReadinessCheck, summarise_check
+from couchside.service.recorders import RecorderEntry, summarise_recorder
+from couchside.store.queries.pulses import list_pulses
+from couchside.store.queries.recorders import (
+    get_recorder,
+    list_checks_of,
+    list_checks_on,
+    list_faults_of,
+    list_newest_of,
+    list_open_faults,
+    list_recorders,
+)
+from couchside.store.tables import FaultRow, PulseRow, ReadinessCheckRow, RecorderRow, RecordingRow
+from couchside.store.words import PartOfDay
+
+CLOCK_LOOK_BACK = timedelta(days=7)
+EXPIRES_SOON = timedelta(days=14)
+"""Time to get others; common practice, from memory."""
+
+MOST_SHOWN = 30
+MOST_UNKNOWN = 20
+
+
+class ReadinessState(StrEnum):
+    """What is first to be said of a recorder."""
+
+    OUT_OF_USE = "out of use"
+    FAULT = "fault open"
+    PULSE = "pulse does not pass"
+    NOT_CHECKED = "not checked today"
+    CHECKED = "checked today"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PulseArrival:
+    """A recording of a recorder's pulse, and when it came."""
+
+    recording_id: int
+    pulse: Pulse
+    received_at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Readiness:
+    """A recorder as of now.
+
+    `start` and `end` are today's checks, `lots` the electrodes of its last check, `pulse` its
+    newest one, `faults` those that are open.
+    """
+
+    recorder: RecorderEntry
+    day: date
+    start: ReadinessCheck | None
+    end: ReadinessCheck | None
+    lots: tuple[ElectrodeLot, ...]
+    pulse: PulseArrival | None
+    clock: ClockReading
+    faults: tuple[Fault, ...]
+
+    @property
+    def state(self) -> ReadinessState:
+        """What is first to be said."""
+        if any(fault.is_out_of_use for fault in self.faults):
+            return ReadinessState.OUT_OF_USE
+        if self.faults:
+            return ReadinessState.FAULT
+        if self.pulse is not None and not self.pulse.pulse.has_passed:
+            return ReadinessState.PULSE
+        return ReadinessState.CHECKED if self.start else ReadinessState.NOT_CHECKED
+
+    @property
+    def expired(self) -> tuple[ElectrodeLot, ...]:
+        """Electrodes that are no longer good today."""
+        return tuple(lot for lot in self.lots if lot.expires_on < self.day)
+
+    @property
+    def expiring(self) -> tuple[ElectrodeLot, ...]:
+        """Electrodes that are good for a few more days only."""
+        until = self.day + EXPIRES_SOON
+        return tuple(lot for lot in self.lots if self.day <= lot.expires_on <= until)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecorderHistory:
+    """A recorder with what was kept of it, the newest first; checks in all their versions."""
+
+    readiness: Readiness
+    checks: tuple[ReadinessCheck, ...]
+    pulses: tuple[PulseArrival, ...]
+    faults: tuple[Fault, ...]
+
+
+def list_readiness(desk: Desk) -> tuple[Readiness, ...]:
+    """The recorders in use as of now, by name."""
+    with desk.store.reading() as session:
+        rows = [row for row in list_recorders(session) if row.retired_at is None]
+        if not rows:
+            return ()
+        open_faults = list_open_faults(session)
+        today = list_checks_on(session, desk.today())
+        return tuple(_read(session, desk, row, open_faults, today) for row in rows)
+
+
+def open_history(desk: Desk, recorder_id: int) -> RecorderHistory:
+    """One recorder with what was kept of it; raises NotFound."""
+    with desk.store.reading() as session:
+        row = get_recorder(session, recorder_id)
+        faults = list_faults_of(session, row.id, at_most=MOST_SHOWN)
+        still_open = [fault for fault in list_open_faults(session) if fault.recorder_id == row.id]
+        shown = [*still_open, *(fault for fault in faults if fault.closed_at is not None)]
+        return RecorderHistory(
+            readiness=_read(session, desk, row, still_open, list_checks_on(session, desk.today())),
+            checks=tuple(
+                summarise_check(each)
+                for each in list_checks_of(session, row.id, at_most=MOST_SHOWN)
+            ),
+            pulses=_summarise_pulses(session, list_pulses(session, row.id, at_most=MOST_SHOWN)),
+            faults=tuple(summarise_fault(each) for each in shown),
+        )
+
+
+def list_unknown_pulses(desk: Desk) -> tuple[PulseArrival, ...]:
+    """Pulses of which nobody knows the recorder, the newest first."""
+    with desk.store.reading() as session:
+        return _summarise_pulses(session, list_pulses(session, None, at_most=MOST_UNKNOWN))
+
+
+def _read(
+    session: Session,
+    desk: Desk,
+    row: RecorderRow,
+    open_faults: Sequence[FaultRow],
+    checks_today: Sequence[ReadinessCheckRow],
+) -> Readiness:
+    today = {
+        each.part: summarise_check(each) for each in checks_today if each.recorder_id == row.id
+    }
+    newest = _summarise_pulses(session, list_pulses(session, row.id, at_most=1))
+    return Readiness(
+        recorder=summarise_recorder(row),
+        day=desk.today(),
+        start=today.get(PartOfDay.START),
+        end=today.get(PartOfDay.END),
+        lots=_find_lots(session, desk, row),
+        pulse=newest[0] if newest else None,
+        clock=_read_clock(session, desk, row),
+        faults=tuple(summarise_fault(each) for each in open_faults if each.recorder_id == row.id),
+    )
+
+
+def _find_lots(session: Session, desk: Desk, row: RecorderRow) -> tuple[ElectrodeLot, ...]:
+    """The electrodes as they were when somebody last looked at them."""
+    looked_at = _name_items(desk, Beside.ELECTRODES)
+    for each in list_checks_of(session, row.id, at_most=MOST_SHOWN):
+        if looked_at & set(each.answers):
+            return summarise_check(each).lots
+    return ()
+
+
+def _name_items(desk: Desk, beside: Beside) -> set[str]:
+    """The items of the checklist that are about one thing that Couchside knows of."""
+    items = choose_checklist(desk.data_folder).items
+    return {item.name for item in items if item.beside is beside}
+
+
+def _read_clock(session: Session, desk: Desk, row: RecorderRow) -> ClockReading:
+    since = max(desk.now() - CLOCK_LOOK_BACK, _find_clock_set(session, desk, row))
+    newest = list_newest_of(session, row, since=since, at_most=MOST_ARRIVALS)
+    return read_clock([_delay_s(recording) for recording in newest])
+
+
+def _find_clock_set(session: Session, desk: Desk, row: RecorderRow) -> datetime:
+    """When a fault of the clock was last closed: arrivals before that say nothing of it now."""
+    names = _name_items(desk, Beside.CLOCK)
+    closed = [
+        fault.closed_at
+        for fault in list_faults_of(session, row.id, at_most=MOST_SHOWN)
+        if fault.item in names and fault.closed_at is not None
+    ]
+    return max(closed, default=desk.now() - CLOCK_LOOK_BACK)
+
+
+def _delay_s(recording: RecordingRow) -> float:
+    """From the end of a recording, as its file states it, to its arrival."""
+    if recording.started_at is None:
+        raise ValueError(f"recording {recording.id} states no start")
+    since_start = recording.parcel.received_at - recording.started_at
+    return since_start.total_seconds() - recording.sample_count / recording.rate_hz
+
+
+def _summarise_pulses(
+    session: Session, found: Sequence[tuple[PulseRow, RecordingRow]]
+) -> tuple[PulseArrival, ...]:
+    return tuple(
+        PulseArrival(
+            recording_id=recording.id,
+            pulse=summarise_pulse(session, pulse),
+            received_at=recording.parcel.received_at,
+        )
+        for pulse, recording in found
+    )
