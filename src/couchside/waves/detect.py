@@ -90,7 +90,8 @@ def detect_beats(spectrum: Spectrum) -> Detection:
     beats = np.empty(0, dtype=np.int64)
     if weights.any() and spectrum.sample_count > LEAST_S * ANALYSIS_RATE_HZ:
         activity = _add_leads(size, scales, weights)
-        beats = _centre(activity, pick_beats(activity))
+        lead_count = int(np.count_nonzero(weights.any(axis=1)))
+        beats = _centre(activity, pick_beats(activity, lead_count))
     return Detection(
         beats=beats,
         lead_scales_uv=np.where(usual_scales > 0, usual_scales, 1.0),
