@@ -1,13 +1,15 @@
 """Fit the edge rules to the tuning parts: `python -m benchmarks.accuracy.fit --data FOLDER`.
 
-Writes `src/couchside/waves/edge_rules.py`. The fit is a ridge regression whose large errors count
-less (Huber), so that one odd annotation does not bend a rule.
+Writes `src/couchside/waves/edge_rules.py`, with `--only` some of them. The fit is a ridge
+regression whose large errors count less (Huber), so that one odd annotation does not bend a rule.
 """
 
 from __future__ import annotations
 
 import argparse
+import re
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
@@ -29,10 +31,11 @@ TARGET = Path("src/couchside/waves/edge_rules.py")
 
 _HEAD = '''"""Weights of the edge rules.
 
-Fitted by `python -m benchmarks.accuracy.fit` to LUDB records of odd number, to the first half of
-the QT Database, and to simulated people and written beats of seeds and shapes of their own; from
-none of these is a figure in `docs/validation.md` reported. Order: constant, base, all leads
-together, middle lead, then own departure or outermost leads; see `combine`.
+Fitted by `python -m benchmarks.accuracy.fit --data FOLDER`, on the day that stands above each, to
+LUDB records of odd number, to the first half of the QT Database, and to simulated people and
+written beats of seeds, rates and widths of their own; from none of these is a figure in
+`docs/validation.md` reported. Order: constant, base, all leads together, middle lead, then own
+departure or outermost leads; see `combine`.
 """
 
 from __future__ import annotations
@@ -44,12 +47,26 @@ from couchside.waves.combine import EdgeRule, make_rule
 
 
 def main(argv: list[str]) -> int:
-    """Fit and write."""
+    """Fit and write; what is not asked for stays as it stands."""
     parser = argparse.ArgumentParser(prog="python -m benchmarks.accuracy.fit")
     parser.add_argument("--data", type=Path, required=True, help="folder of the open recordings")
-    samples = collect_samples(parser.parse_args(argv).data, Part.TUNE)
-    TARGET.write_text(_HEAD + "\n".join(_write_rule(*item) for item in samples.items()))
+    parser.add_argument("--only", nargs="+", choices=list(BOUNDARIES), help="fit only these rules")
+    arguments = parser.parse_args(argv)
+    samples = collect_samples(arguments.data, Part.TUNE)
+    today = datetime.now(UTC).date().isoformat()
+    rules = _read_rules(TARGET.read_text(encoding="utf-8"))
+    for name in arguments.only or BOUNDARIES:
+        rules[name] = f"# {today}\n" + _write_rule(name, samples[name])
+    TARGET.write_text(_HEAD + "\n".join(rules[name] for name in BOUNDARIES), encoding="utf-8")
     return 0
+
+
+def _read_rules(text: str) -> dict[str, str]:
+    """The rules as they stand in the file, each with the day above it."""
+    found = re.finditer(
+        r"^# [\w ,-]+\n(\w+): EdgeRule = make_rule\(.*?^\)\n", text, re.DOTALL | re.MULTILINE
+    )
+    return {match[1]: match[0] for match in found}
 
 
 def fit_rule(samples: EdgeSamples, rate_hz: float) -> FloatArray:

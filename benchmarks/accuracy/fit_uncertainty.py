@@ -1,18 +1,20 @@
 """Fit the half-widths: `python -m benchmarks.accuracy.fit_uncertainty --data FOLDER`.
 
-Writes `src/couchside/measures/uncertainty_weights.py`. The 90th centile of the error is fitted,
-then the constant is raised until every kind of reference is held nine times in ten. The edge rules
-were fitted to these same records, and err less on them than on others: each record is therefore
-measured with rules fitted again without its fold.
+Writes `src/couchside/measures/uncertainty_weights.py`, with `--only` some of them. The 90th centile
+of the error is fitted, then the constant is raised until every kind of reference is held nine times
+in ten. The edge rules were fitted to these same records, and err less on them than on others: each
+record is therefore measured with rules fitted again without its fold.
 """
 
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from pathlib import Path
 from unittest.mock import patch
 from zlib import crc32
@@ -54,9 +56,10 @@ TARGET = Path("src/couchside/measures/uncertainty_weights.py")
 
 _HEAD = '''"""Weights of the half-widths; see `uncertainty`.
 
-Fitted by `python -m benchmarks.accuracy.fit_uncertainty` to LUDB records of odd number, clean and
-with noise added, and to simulated people and written beats of seeds and shapes of their own; from
-none of these is a figure in `docs/validation.md` reported.
+Fitted by `python -m benchmarks.accuracy.fit_uncertainty --data FOLDER`, on the day that stands
+beside each, to LUDB records of odd number, clean, with noise added and with one or two leads, and
+to simulated people and written beats of seeds, rates and widths of their own; from none of these is
+a figure in `docs/validation.md` reported.
 """
 
 from __future__ import annotations
@@ -66,8 +69,6 @@ from couchside.measures.model import MeasureName
 # fmt: off
 WEIGHTS: dict[MeasureName, tuple[float, float, float, float]] = {
 '''
-
-
 _BETWEEN = '''
 }
 """Constant in ms, leads, beats, noise."""
@@ -90,23 +91,46 @@ class ErrorSamples:
 
 
 def main(argv: list[str]) -> int:
-    """Fit and write."""
+    """Fit and write; what is not asked for stays as it stands."""
     parser = argparse.ArgumentParser(prog="python -m benchmarks.accuracy.fit_uncertainty")
     parser.add_argument("--data", type=Path, required=True, help="folder of the open recordings")
-    samples = collect_errors(parser.parse_args(argv).data, Part.TUNE)
-    weights = {name: fit_weights(_whole(each)) for name, each in samples.items()}
-    rows = [_write_row(name, each) for name, each in weights.items()]
-    factors = [
-        f"    MeasureName.{name.name}: {_fit_factor(samples[name], each):.3f},"
-        for name, each in weights.items()
-    ]
-    TARGET.write_text(_HEAD + "\n".join(rows) + _BETWEEN + "\n".join(factors) + _TAIL)
+    parser.add_argument(
+        "--only", nargs="+", choices=[name.value for name in ENDS], help="fit only these intervals"
+    )
+    arguments = parser.parse_args(argv)
+    names = [MeasureName(each) for each in arguments.only or ENDS]
+    samples = collect_errors(arguments.data, Part.TUNE)
+    weights = {name: fit_weights(_whole(samples[name])) for name in names}
+    factors = {name: _fit_factor(samples[name], each) for name, each in weights.items()}
+    today = datetime.now(UTC).date().isoformat()
+    text = TARGET.read_text(encoding="utf-8")
+    rows = {name: _write_weights(name, each, today) for name, each in weights.items()}
+    factor_rows = {name: _write_factor(name, each, today) for name, each in factors.items()}
+    before, after = (_read_rows(part) for part in text.split("FEW_LEADS_FACTORS"))
+    TARGET.write_text(
+        _HEAD
+        + "\n".join((before | rows)[name] for name in ENDS)
+        + _BETWEEN
+        + "\n".join((after | factor_rows)[name] for name in ENDS)
+        + _TAIL,
+        encoding="utf-8",
+    )
     return 0
 
 
-def _write_row(name: MeasureName, weights: FloatArray) -> str:
+def _write_weights(name: MeasureName, weights: FloatArray, day: str) -> str:
     numbers = ", ".join(f"{value:.3f}" for value in weights)
-    return f"    MeasureName.{name.name}: ({numbers}),"
+    return f"    MeasureName.{name.name}: ({numbers}),  # {day}"
+
+
+def _write_factor(name: MeasureName, factor: float, day: str) -> str:
+    return f"    MeasureName.{name.name}: {factor:.3f},  # {day}"
+
+
+def _read_rows(text: str) -> dict[MeasureName, str]:
+    """The rows as they stand in one of the tables."""
+    found = re.finditer(r"^    MeasureName\.(\w+): .*$", text, re.MULTILINE)
+    return {MeasureName[match[1]]: match[0] for match in found}
 
 
 def collect_errors(folder: Path, part: Part) -> dict[MeasureName, ErrorSamples]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import product
+from itertools import islice, product
 
 import numpy as np
 
@@ -16,8 +16,13 @@ from couchside.waves import WaveBounds
 PEOPLE = 60
 _FIRST_SEED = {Part.TUNE: 1000, Part.REPORT: 0}
 _Q_UV, _S_UV, _T_UV = (0.0, -120.0, -300.0), (0.0, -300.0, -700.0), (150.0, 300.0, -200.0)
-_RATES_PER_MIN = {Part.TUNE: (55.0, 80.0), Part.REPORT: (50.0, 60.0, 75.0, 100.0)}
-_R_MS = {Part.TUNE: (36.0, 56.0), Part.REPORT: (50.0,)}
+_RATES_PER_MIN = {
+    Part.TUNE: (45.0, 55.0, 65.0, 80.0, 90.0, 98.0),
+    Part.REPORT: (50.0, 60.0, 75.0, 100.0),
+}
+_R_MS = {Part.TUNE: (36.0, 44.0, 56.0, 64.0), Part.REPORT: (50.0,)}
+_EVERY = {Part.TUNE: 5, Part.REPORT: 1}
+"""Of all rates, widths and shapes every so many is written: enough to see each with each other."""
 
 
 def read_simulated(part: Part) -> Iterator[Annotated]:
@@ -38,7 +43,8 @@ def read_simulated(part: Part) -> Iterator[Annotated]:
 def read_written(part: Part, stress: Stress | None = None) -> Iterator[Annotated]:
     """Written beats with every kind of QRS, other rates and widths in each part."""
     shapes = product(_RATES_PER_MIN[part], _R_MS[part], _Q_UV, _S_UV, _T_UV)
-    for number, (rate_per_min, r_ms, q_uv, s_uv, t_uv) in enumerate(shapes):
+    chosen = islice(enumerate(shapes), 0, None, _EVERY[part])
+    for number, (rate_per_min, r_ms, q_uv, s_uv, t_uv) in chosen:
         ecg = CalibrationEcg(rate_per_min=rate_per_min, r_ms=r_ms, q_uv=q_uv, s_uv=s_uv, t_uv=t_uv)
         written = calibration_recording(ecg, stress=stress or Stress())
         leads = {Wave.P: written.p, Wave.QRS: written.qrs, Wave.T: written.t}

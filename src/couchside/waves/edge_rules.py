@@ -11,6 +11,7 @@ from __future__ import annotations
 from couchside.waves.combine import EdgeRule, make_rule
 
 # fmt: off
+# 2026-11-25
 QRS_ONSET: EdgeRule = make_rule(
     lead=(
         23.6244, -0.2787, 0.2010, 0.1093, 0.0556, 0.0953, 0.0531, -0.0094,
@@ -24,6 +25,7 @@ QRS_ONSET: EdgeRule = make_rule(
     ),
 )
 
+# 2026-11-25
 QRS_OFFSET: EdgeRule = make_rule(
     lead=(
         5.3362, -0.0824, 0.0414, 0.0454, 0.0562, 0.5706, 0.0396, 0.0333,
@@ -37,6 +39,7 @@ QRS_OFFSET: EdgeRule = make_rule(
     ),
 )
 
+# 2026-11-26
 P_ONSET: EdgeRule = make_rule(
     lead=(
         -0.3195, -0.0460, 0.0110, 0.0157, 0.0611, 0.0497, 0.0130, 0.0057,
@@ -50,6 +53,7 @@ P_ONSET: EdgeRule = make_rule(
     ),
 )
 
+# 2026-11-26
 P_OFFSET: EdgeRule = make_rule(
     lead=(
         -2.0915, -0.1447, 0.0151, 0.0115, 0.1009, 0.1708, 0.0355, 0.0017,
@@ -63,6 +67,7 @@ P_OFFSET: EdgeRule = make_rule(
     ),
 )
 
+# 2026-11-25
 T_ONSET: EdgeRule = make_rule(
     lead=(
         10.0127, -0.5747, 0.0727, -0.0466, -0.1128, -0.0723, 0.0179, 0.0260,
@@ -76,6 +81,7 @@ T_ONSET: EdgeRule = make_rule(
     ),
 )
 
+# 2026-11-25
 T_OFFSET: EdgeRule = make_rule(
     lead=(
         11.9934, -0.6369, -0.0288, 0.0114, -0.0970, 0.1818, -0.0143, -0.0148,
