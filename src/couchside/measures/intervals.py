@@ -8,7 +8,7 @@ from math import isnan
 from couchside.measures.model import Measured, MeasureName
 from couchside.measures.qtc import QTC_FORMULAS
 from couchside.measures.rate import describe_irregularity, explain_missing_rr, find_mean_rr_s
-from couchside.measures.uncertainty import add_uncertainty
+from couchside.measures.uncertainty import add_uncertainty, find_scatters
 from couchside.waves import GlobalBounds, RepresentativeBeat, Waves
 
 _NO_BEATS = "no beats were found"
@@ -58,7 +58,10 @@ def measure_intervals(waves: Waves) -> tuple[Measured, ...]:
         P duration, PR, QRS, QT, in ms, each with its half-width; one whose half-width is too wide
         is withheld, and says so.
     """
-    return tuple(_measure_interval(name, waves) for name in _INTERVALS)
+    scatters = find_scatters(_INTERVALS, waves)
+    return tuple(
+        add_uncertainty(_measure_interval(name, waves), scatters[name]) for name in _INTERVALS
+    )
 
 
 def measure_qtc(waves: Waves, qt: Measured) -> tuple[Measured, ...]:
@@ -111,7 +114,7 @@ def _measure_interval(name: MeasureName, waves: Waves) -> Measured:
     if isnan(end):
         return Measured(name=name, value=None, unit="ms", method=method, reason=reasons[1])
     value = (end - start) * 1000.0 / waves.rate_hz
-    return add_uncertainty(Measured(name=name, value=value, unit="ms", method=method), waves)
+    return Measured(name=name, value=value, unit="ms", method=method)
 
 
 def _has_p(beat: RepresentativeBeat) -> bool:

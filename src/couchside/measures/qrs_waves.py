@@ -85,17 +85,20 @@ class _Deflection:
 def _find_deflections(samples: Sequence[float], onset: float, offset: float) -> list[_Deflection]:
     first, last = math.ceil(onset), math.floor(offset)
     inside = samples[first : last + 1]
+    if not inside:
+        return []
     found: list[_Deflection] = []
-    start, peak = onset, 0.0
-    for place, (before, here) in enumerate(pairwise(inside), start=first):
-        peak = before if abs(before) > abs(peak) else peak
-        if (before > 0) != (here > 0):
-            end = place + before / (before - here)
-            found.append(_Deflection(start, end, peak, abs(peak)))
-            start, peak = end, 0.0
-    if inside:
-        peak = inside[-1] if abs(inside[-1]) > abs(peak) else peak
-        found.append(_Deflection(start, offset, peak, abs(peak) - abs(inside[-1])))
+    signs = [value > 0 for value in inside]
+    changes = [place for place, (here, then) in enumerate(pairwise(signs), 1) if here != then]
+    start = onset
+    for begin, stop in pairwise((0, *changes)):
+        peak = max(inside[begin:stop], key=abs)
+        before, here = inside[stop - 1], inside[stop]
+        end = first + stop - 1 + before / (before - here)
+        found.append(_Deflection(start, end, peak, abs(peak)))
+        start = end
+    peak = max(inside[changes[-1] if changes else 0 :], key=abs)
+    found.append(_Deflection(start, offset, peak, abs(peak) - abs(inside[-1])))
     return found
 
 

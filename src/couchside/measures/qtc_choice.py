@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from couchside.measures.limits import find_age_years
 from couchside.measures.model import Measured, MeasureName, QtcChoice
 from couchside.measures.rate import is_irregular
-from couchside.measures.uncertainty import add_uncertainty
+from couchside.measures.uncertainty import add_uncertainty, find_scatter
 from couchside.recording import Recording
 from couchside.waves import Waves
 
@@ -89,7 +89,7 @@ def measure_jt(qt: Measured, qrs: Measured, rate: Measured, waves: Waves) -> tup
         method=f"QT − QRS{note}",
         reason=qt.reason or qrs.reason,
     )
-    jt = add_uncertainty(jt, waves)
+    jt = add_uncertainty(jt, find_scatter(jt.name, waves))
     return jt, _measure_jt_index(jt, rate, f"JT · (rate + 100) / 518{note}")
 
 

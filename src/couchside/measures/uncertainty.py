@@ -8,6 +8,7 @@ boundary is too often missed; nothing else is.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from math import hypot, inf, isfinite, sqrt
 
@@ -67,15 +68,15 @@ _EDGES = {
 """The two boundaries of each interval."""
 
 
-def add_uncertainty(measured: Measured, waves: Waves) -> Measured:
+def add_uncertainty(measured: Measured, scatter: Scatter | None) -> Measured:
     """An interval with its 90 % half-width, or withheld where that is too wide.
 
     Parameters
     ----------
     measured : Measured
         One of the intervals between two boundaries, in ms.
-    waves : Waves
-        That it was measured on.
+    scatter : Scatter or None
+        From `find_scatters` of the same interval.
 
     Returns
     -------
@@ -87,7 +88,6 @@ def add_uncertainty(measured: Measured, waves: Waves) -> Measured:
     What the half-width holds nine times in ten, and how it was fitted, is told in
     ``docs/measures.md``; how often it does, in ``docs/validation.md``.
     """
-    scatter = find_scatter(measured.name, waves)
     if measured.value is None or scatter is None:
         return measured
     half_width_ms = find_half_width(measured.name, scatter)
@@ -107,26 +107,44 @@ def find_half_width(name: MeasureName, scatter: Scatter) -> float:
 
 
 def find_scatter(name: MeasureName, waves: Waves) -> Scatter | None:
-    """What makes one interval uncertain: both of its boundaries, taken as independent.
+    """What makes one interval uncertain; see `find_scatters`."""
+    return find_scatters((name,), waves)[name]
+
+
+def find_scatters(names: Iterable[MeasureName], waves: Waves) -> dict[MeasureName, Scatter | None]:
+    """What makes intervals uncertain: both boundaries of each, taken as independent.
 
     Parameters
     ----------
-    name : MeasureName
-        An interval between two boundaries.
+    names : iterable of MeasureName
+        Intervals between two boundaries.
     waves : Waves
         Of the recording.
 
     Returns
     -------
-    Scatter or None
+    dict of MeasureName to Scatter or None
         None without a representative beat, or without one of the boundaries.
     """
     beat = waves.representative
     if beat is None:
-        return None
-    if not all(isfinite(getattr(beat.overall, edge)) for edge in _EDGES[name]):
-        return None
-    first, second = (_edge_scatter(edge, waves, beat) for edge in _EDGES[name])
+        return dict.fromkeys(names)
+    known = {
+        name: all(isfinite(getattr(beat.overall, edge)) for edge in _EDGES[name]) for name in names
+    }
+    edges = {edge for name, is_known in known.items() if is_known for edge in _EDGES[name]}
+    of_wave = {
+        wave: _wave_scatter(wave, waves, beat) for wave in {edge.split("_")[0] for edge in edges}
+    }
+    of_edge = {edge: _edge_scatter(edge, of_wave[edge.split("_")[0]], beat) for edge in edges}
+    return {
+        name: _join(*(of_edge[edge] for edge in _EDGES[name])) if is_known else None
+        for name, is_known in known.items()
+    }
+
+
+def _join(first: Scatter, second: Scatter) -> Scatter:
+    """Both boundaries of one interval."""
     return Scatter(
         leads_ms=hypot(first.leads_ms, second.leads_ms),
         beats_ms=hypot(first.beats_ms, second.beats_ms),
@@ -144,16 +162,21 @@ def _explain_withheld(name: MeasureName, half_width_ms: float) -> str:
     )
 
 
-def _edge_scatter(edge: str, waves: Waves, beat: RepresentativeBeat) -> Scatter:
-    wave, side = edge.split("_")
-    bounds: WaveBounds = getattr(beat, wave)
-    own: FloatArray = getattr(bounds, side)
-    known = own[np.isfinite(own)].tolist()
+def _wave_scatter(wave: str, waves: Waves, beat: RepresentativeBeat) -> tuple[float, float]:
+    """Standard error of the beats, and noise over size, ms: the same for both of its boundaries."""
     to_ms = 1000.0 / beat.rate_hz
+    beats_ms = 0.0 if wave == "qrs" else _beat_error(getattr(waves, wave), waves) * to_ms
+    return beats_ms, _noise_over_size(getattr(beat, wave), beat) * to_ms
+
+
+def _edge_scatter(edge: str, of_wave: tuple[float, float], beat: RepresentativeBeat) -> Scatter:
+    wave, side = edge.split("_")
+    own: FloatArray = getattr(getattr(beat, wave), side)
+    known = own[np.isfinite(own)].tolist()
     return Scatter(
-        leads_ms=_spread(known) * to_ms,
-        beats_ms=0.0 if wave == "qrs" else _beat_error(getattr(waves, wave), waves) * to_ms,
-        noise_ms=_noise_over_size(bounds, beat) * to_ms,
+        leads_ms=_spread(known) * (1000.0 / beat.rate_hz),
+        beats_ms=of_wave[0],
+        noise_ms=of_wave[1],
         lead_count=len(known),
     )
 

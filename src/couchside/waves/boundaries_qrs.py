@@ -7,7 +7,7 @@ import numpy as np
 from couchside.waves.bounds import BundleBounds, add_all_leads_row, find_peaks
 from couchside.waves.combine import combine_edges
 from couchside.waves.edge_rules import QRS_OFFSET, QRS_ONSET
-from couchside.waves.edges import cut_outward, find_crossings
+from couchside.waves.edges import cut_outward, find_crossings, find_last_slope
 from couchside.waves.filters import ANALYSIS_RATE_HZ, smooth_rows
 from couchside.waves.model import FloatArray
 
@@ -73,14 +73,9 @@ def _cross(curves: FloatArray, floor: FloatArray, direction: int, limit_ms: floa
     inward = round(_INWARD_MS / MS)
     limit = inward + round(limit_ms / MS)
     starts = np.full(bundles, CENTRE - direction * inward)
-    return find_crossings(
-        cut_outward(curves, starts, limit + 1, direction=direction),
-        np.full(bundles, round(_REACH_MS / MS)),
-        np.full(bundles, limit),
-        shares=_SHARES,
-        strong=_STRONG,
-        floor=floor,
-    )
+    windows = cut_outward(curves, starts, limit + 1, direction=direction)
+    slope = find_last_slope(windows, np.full(bundles, round(_REACH_MS / MS)), _STRONG)
+    return find_crossings(windows, slope, np.full(bundles, limit), shares=_SHARES, floor=floor)
 
 
 def _find_floor(curves: FloatArray) -> FloatArray:

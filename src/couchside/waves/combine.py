@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from couchside.waves.bounds import middle_of_rows
+from couchside.waves.bounds import middle_of_rows, middle_of_sorted_rows
 from couchside.waves.model import FloatArray
 
 OVERALL_QUANTILE = 0.9
@@ -55,37 +55,54 @@ def combine_edges(edges: FloatArray, rule: EdgeRule) -> tuple[FloatArray, FloatA
     array of shape (bundle,)
         Both in samples outward.
     """
-    base = find_base(edges)
-    per_lead = base[:, None] + lead_features(edges) @ rule.lead
-    overall = base + overall_features(edges) @ rule.overall
+    seen = _look_at(edges)
+    per_lead = seen.base[:, None] + _lead_features(edges, seen) @ rule.lead
+    overall = seen.base + _overall_features(edges, seen) @ rule.overall
     return per_lead, overall
 
 
 def find_base(edges: FloatArray) -> FloatArray:
     """The middle of all yardsticks on the middle lead, shape (bundle,)."""
-    return middle_of_rows(middle_of_rows(edges[:, :-1]))
+    return _look_at(edges).base
 
 
 def lead_features(edges: FloatArray) -> FloatArray:
     """What the rule looks at for each lead, shape (bundle, lead, feature)."""
-    own = edges[:, :-1]
-    common = _common_features(edges)
-    departure = own - middle_of_rows(own)[:, None]
-    repeated = np.broadcast_to(common[:, None, :], (*own.shape[:2], common.shape[1]))
-    return np.concatenate((repeated, departure), axis=2)
+    return _lead_features(edges, _look_at(edges))
 
 
 def overall_features(edges: FloatArray) -> FloatArray:
     """What the rule looks at for all leads, shape (bundle, feature)."""
-    own = edges[:, :-1]
-    place = OVERALL_QUANTILE * (own.shape[1] - 1)
-    ordered = np.sort(own, axis=1)
-    below, above = ordered[:, int(np.floor(place))], ordered[:, int(np.ceil(place))]
-    outermost = below + (place % 1.0) * (above - below) - middle_of_rows(own)
-    return np.concatenate((_common_features(edges), outermost), axis=1)
+    return _overall_features(edges, _look_at(edges))
 
 
-def _common_features(edges: FloatArray) -> FloatArray:
-    base = find_base(edges)[:, None]
-    together, middle = edges[:, -1], middle_of_rows(edges[:, :-1])
-    return np.concatenate((np.ones_like(base), base, together - base, middle - base), axis=1)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Seen:
+    """The leads' yardsticks in order of size, and what both halves of a rule start from."""
+
+    ordered: FloatArray
+    middle: FloatArray
+    base: FloatArray
+    common: FloatArray
+
+
+def _look_at(edges: FloatArray) -> _Seen:
+    ordered = np.sort(edges[:, :-1], axis=1)
+    middle = middle_of_sorted_rows(ordered)
+    base = middle_of_rows(middle)
+    column = base[:, None]
+    common = (np.ones_like(column), column, edges[:, -1] - column, middle - column)
+    return _Seen(ordered=ordered, middle=middle, base=base, common=np.concatenate(common, axis=1))
+
+
+def _lead_features(edges: FloatArray, seen: _Seen) -> FloatArray:
+    own, common = edges[:, :-1], seen.common
+    repeated = np.broadcast_to(common[:, None, :], (*own.shape[:2], common.shape[1]))
+    return np.concatenate((repeated, own - seen.middle[:, None]), axis=2)
+
+
+def _overall_features(edges: FloatArray, seen: _Seen) -> FloatArray:
+    place = OVERALL_QUANTILE * (edges.shape[1] - 2)
+    below, above = seen.ordered[:, int(np.floor(place))], seen.ordered[:, int(np.ceil(place))]
+    outermost = below + (place % 1.0) * (above - below) - seen.middle
+    return np.concatenate((seen.common, outermost), axis=1)

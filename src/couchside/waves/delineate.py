@@ -65,15 +65,15 @@ def _place(
 ) -> WaveBounds:
     """Boundaries of every beat in samples of the recording, arrays of shape (lead, beat)."""
     per_ms = recording.rate_hz / 1000.0
-    shape = (len(recording.leads), found.beats.shape[0])
-    placed = []
-    for values_ms in (bounds.onset, bounds.peak, bounds.offset):
-        samples = np.full(shape, np.nan)
-        for number, members in enumerate(found.bundles):
-            offsets = (values_ms[number][:, None] + lag_ms[members]) * per_ms
-            samples[np.ix_(found.usable, members)] = found.beats[members] * found.step + offsets
-        outside = (samples < 0) | (samples > recording.sample_count - 1)
-        placed.append(np.where(outside, np.nan, samples))
+    bundle_of_beat = np.empty(found.beats.shape[0], dtype=np.int64)
+    for number, members in enumerate(found.bundles):
+        bundle_of_beat[members] = number
+    values_ms = np.stack((bounds.onset, bounds.peak, bounds.offset))[:, bundle_of_beat]
+    placed = np.full((3, len(recording.leads), found.beats.shape[0]), np.nan)
+    placed[:, found.usable] = found.beats * found.step + (
+        (values_ms.transpose(0, 2, 1) + lag_ms) * per_ms
+    )
+    placed[(placed < 0) | (placed > recording.sample_count - 1)] = np.nan
     return WaveBounds(onset=placed[0], peak=placed[1], offset=placed[2])
 
 

@@ -7,10 +7,12 @@ the speed of the signal; its last row here is the one made of all leads together
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
 
+from couchside.waves.bounds import read_at
 from couchside.waves.filters import BoolArray
 from couchside.waves.model import FloatArray, IntArray
 
@@ -41,17 +43,53 @@ def cut_outward(rows: FloatArray, starts: IntArray, count: int, *, direction: in
     array of shape (bundle, row, count)
     """
     places = starts[:, None] + direction * np.arange(count)
-    places = np.clip(places, 0, rows.shape[2] - 1)
-    return np.take_along_axis(rows, places[:, None, :], axis=2)
+    places = np.minimum(np.maximum(places, 0), rows.shape[2] - 1)
+    return read_at(rows, places[:, None, :])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LastSlope:
+    """The outermost slope of a wave, from which the search for its end starts.
+
+    Parameters
+    ----------
+    largest : array of shape (bundle, row)
+        Largest value of the curve within reach.
+    steep : integer array of shape (bundle, row)
+        Last sample that holds the given share of it.
+    """
+
+    largest: FloatArray
+    steep: IntArray
+
+
+def find_last_slope(windows: FloatArray, reach: IntArray, strong: float) -> LastSlope:
+    """Where a curve holds a share of its largest value for the last time.
+
+    Parameters
+    ----------
+    windows : array of shape (bundle, row, count)
+        Curves that run outward.
+    reach : integer array of shape (bundle,)
+        The wave's last slope lies within so many samples.
+    strong : float
+        Share that marks the outermost slope.
+
+    Returns
+    -------
+    LastSlope
+    """
+    inside = np.where(np.arange(windows.shape[2]) < reach[:, None, None], windows, 0.0)
+    largest = inside.max(axis=2)
+    return LastSlope(largest=largest, steep=find_outermost(inside, strong * largest))
 
 
 def find_crossings(
     windows: FloatArray,
-    reach: IntArray,
+    slope: LastSlope,
     limit: IntArray,
     *,
     shares: tuple[float, ...],
-    strong: float,
     floor: FloatArray | float = 0.0,
     uncrossed: Uncrossed = Uncrossed.AT_LIMIT,
 ) -> FloatArray:
@@ -61,14 +99,12 @@ def find_crossings(
     ----------
     windows : array of shape (bundle, row, count)
         Curves that run outward.
-    reach : integer array of shape (bundle,)
-        The wave's last slope lies within so many samples.
+    slope : LastSlope
+        From `find_last_slope` of the same curves.
     limit : integer array of shape (bundle,)
         The wave ends within so many samples.
     shares : tuple of float
         Shares of the largest value within reach.
-    strong : float
-        Share that marks the outermost slope, from which the search for the end starts.
     floor : array of shape (bundle, row) or float
         Level that the curve keeps where there is no wave.
     uncrossed : Uncrossed
@@ -80,10 +116,8 @@ def find_crossings(
         Samples outward from the start, with fractions.
     """
     times = np.arange(windows.shape[2])
-    inside = np.where(times < reach[:, None, None], windows, 0.0)
-    largest = inside.max(axis=2)
-    steep = find_outermost(inside, strong * largest)
-    height = np.maximum(largest - floor, 0.0)
+    steep = slope.steep
+    height = np.maximum(slope.largest - floor, 0.0)
     levels = height[:, :, None] * np.array(shares) + np.asarray(floor)[..., None]
     beyond = times > steep[:, :, None]
     beyond &= times <= limit[:, None, None]
@@ -134,9 +168,9 @@ def _interpolate(
     windows: FloatArray, below: BoolArray, levels: FloatArray, otherwise: IntArray
 ) -> FloatArray:
     """First sample below each level, moved back to where the curve crosses it."""
-    first = np.argmax(below, axis=3)
-    found = np.take_along_axis(below, first[..., None], axis=3)[..., 0]
-    under = np.take_along_axis(windows, first, axis=2)
-    over = np.take_along_axis(windows, np.maximum(first - 1, 0), axis=2)
-    back = np.clip((levels - under) / np.maximum(over - under, 1e-12), 0.0, 1.0)
+    first: IntArray = np.argmax(below, axis=3)
+    found = below.any(axis=3)
+    under = read_at(windows, first)
+    over = read_at(windows, np.maximum(first - 1, 0))
+    back = np.minimum(np.maximum((levels - under) / np.maximum(over - under, 1e-12), 0.0), 1.0)
     return np.where(found, first - back, otherwise[:, :, None])

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from couchside.waves.bounds import add_all_leads_row
+from couchside.waves.bounds import add_all_leads_row, add_leads, read_at
 from couchside.waves.edges import (
     Uncrossed,
     cut_outward,
     find_corner,
     find_crossings,
-    find_outermost,
+    find_last_slope,
 )
 from couchside.waves.filters import SOFT_RATE_HZ, BoolArray
 from couchside.waves.model import FloatArray, IntArray
@@ -47,8 +47,10 @@ def measure_edges(
         Where the windows start.
     reach, limit : integer arrays of shape (bundle,)
         The last slope, and the boundary, lie within so many samples.
-    shares, strong, uncrossed
+    shares, uncrossed
         See `find_crossings`.
+    strong
+        See `find_last_slope`.
     direction : int
         1 for the end, -1 for the onset.
     floor : array of shape (bundle, lead + 1) or float
@@ -57,16 +59,17 @@ def measure_edges(
     count = int(limit.max()) + 1
     rows = cut_outward(smooth, middle, count + 1, direction=direction)
     curves = add_all_leads_row(np.abs(np.diff(rows, axis=2)), lead_weights)
+    slope = find_last_slope(curves, reach, strong)
     crossings = find_crossings(
-        curves, reach, limit, shares=shares, strong=strong, floor=floor, uncrossed=uncrossed
+        curves, slope, limit, shares=shares, floor=floor, uncrossed=uncrossed
     )
-    inside = np.where(np.arange(count) < reach[:, None, None], curves, 0.0)
-    steep = find_outermost(inside, strong * inside.max(axis=2))
-    at_lead = np.take_along_axis(rows, steep[:, :-1, None], axis=2)
-    at_common = np.take_along_axis(rows, steep[:, -1:, None], axis=2)
-    own = np.abs(rows - at_lead)[:, :, :count]
-    common = add_all_leads_row(np.abs(rows - at_common)[:, :, :count], lead_weights)[:, -1:]
-    corner = find_corner(np.concatenate((own, common), axis=1), steep, limit)
+    steep, rows = slope.steep, rows[:, :, :count]
+    own = np.abs(rows - read_at(rows, steep[:, :-1, None]))
+    from_common = np.abs(
+        rows - read_at(rows, np.broadcast_to(steep[:, -1:, None], (*rows.shape[:2], 1)))
+    )
+    together = add_leads(from_common, lead_weights)[:, None]
+    corner = find_corner(np.concatenate((own, together), axis=1), steep, limit)
     return np.concatenate((crossings, corner[:, :, None]), axis=2)
 
 
@@ -74,14 +77,15 @@ def find_quiet_speed(
     smooth: FloatArray, lead_weights: FloatArray, first: IntArray, last: IntArray
 ) -> FloatArray:
     """Speed that each row keeps between two samples outside its waves, shape (bundle, lead + 1)."""
-    curves = add_all_leads_row(np.abs(np.diff(smooth, axis=2)), lead_weights)
-    times = np.arange(curves.shape[2])
+    earliest = max(int(first.min()), 0)
+    latest = max(int(last.max()), earliest + 1)
+    speed = np.abs(np.diff(smooth[:, :, earliest : latest + 1], axis=2))
+    curves = add_all_leads_row(speed, lead_weights)
+    times = earliest + np.arange(curves.shape[2])
     inside = (times >= first[:, None]) & (times < last[:, None])
     ordered = np.sort(np.where(inside[:, None, :], curves, np.inf), axis=2)
     place = (QUIET_QUANTILE * (inside.sum(axis=1) - 1)).astype(np.int64)
-    quiet: FloatArray = np.take_along_axis(ordered, np.maximum(place, 0)[:, None, None], axis=2)[
-        :, :, 0
-    ]
+    quiet: FloatArray = ordered[np.arange(place.shape[0]), :, np.maximum(place, 0)]
     return np.where(np.isfinite(quiet), quiet, 0.0)
 
 
