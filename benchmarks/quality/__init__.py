@@ -2,9 +2,9 @@
 
     python -m benchmarks.quality [PART…] [--write]
 
-Parts: verdicts, acceptability, false-alarms, leads, faults, filters, lead-names, cables,
-whole-cables, misplacement; and fit, fit-acceptability and fit-cables, which are run only when
-asked for.
+Parts: verdicts, acceptability, false-alarms, leads, faults, filters, lead-names, pacing,
+cables, whole-cables, misplacement; and fit, fit-acceptability and fit-cables, which are run only
+when asked for.
 `--write` puts the tables into docs/validation.md.
 """
 
@@ -24,6 +24,7 @@ from benchmarks.quality import (
     lead_names,
     leads,
     misplacement,
+    pacing,
     verdicts,
 )
 from benchmarks.quality.open_data import find_open_data
@@ -38,6 +39,7 @@ PARTS: dict[str, Callable[[Path], list[Table]]] = {
     "faults": faults.measure_faults,
     "filters": filters.measure_filters,
     "lead-names": lead_names.measure_lead_names,
+    "pacing": pacing.measure_pacing,
     "cables": cables.measure_exchanges,
     "whole-cables": measure_whole_recordings,
     "misplacement": misplacement.measure_misplacement,

@@ -28,8 +28,7 @@ from benchmarks.quality.open_data import (
 from benchmarks.quality.tables import Table, rate
 from couchside.quality import acceptability, thresholds
 from couchside.quality.acceptability import FEATURES, AcceptabilityModel, measure_features
-from couchside.quality.signals import prepare_signals
-from couchside.quality.spoils import find_spoils
+from couchside.quality.spoils import weigh
 from couchside.recording import Recording
 from couchside.waves import delineate
 
@@ -123,8 +122,8 @@ def read_labelled(folder: Path) -> Labelled:
 
 def _features(recording: Recording) -> FloatArray:
     waves = delineate(recording)
-    signals = prepare_signals(recording, waves)
-    return measure_features(signals, find_spoils(signals), waves)
+    signals, spoils = weigh(recording, waves)
+    return measure_features(signals, spoils, waves)
 
 
 def fit_logistic(records: Labelled, shrinkage: float) -> AcceptabilityModel:

@@ -26,8 +26,7 @@ from couchside.quality.patient import check_patient
 from couchside.quality.policy import Policy, apply_policy
 from couchside.quality.policy_reading import get_shipped_policy
 from couchside.quality.settings import check_settings
-from couchside.quality.signals import prepare_signals
-from couchside.quality.spoils import find_spoils
+from couchside.quality.spoils import weigh
 from couchside.quality.undershoot import check_undershoot
 from couchside.quality.verdict import decide
 from couchside.quality.withheld import withhold_untrusted
@@ -54,8 +53,7 @@ def check(recording: Recording, policy: Policy | None = None) -> Assessment:
         out; the check itself never fails on a valid recording.
     """
     waves = delineate(recording)
-    signals = prepare_signals(recording, waves)
-    spoils = find_spoils(signals)
+    signals, spoils = weigh(recording, waves)
     noise = check_noise(signals, waves, spoils)
     unreadable = find_unreadable_probability(signals, spoils, waves)
     lost = lost_leads(noise)

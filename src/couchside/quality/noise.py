@@ -154,17 +154,12 @@ def _name(causes: list[Cause]) -> FindingKind:
 
 
 def _asks(cause: Cause, signals: Signals, reading: Readability, waves: Waves) -> Verdict:
+    """Whether it ends the reading; from where on the reader is told is the policy's to say."""
     if may_be_the_heart(cause, waves):
-        return Verdict.KEEP_WITH_REMARK
+        return Verdict.KEEP
     if floats(cause) and cause.windows.mean() >= thresholds.LOST_SHARE:
         return Verdict.RECORD_AGAIN
-    if _count_unreadable([cause], signals, reading):
-        return Verdict.RECORD_AGAIN
-    hidden = find_hidden(cause, signals.leads, waves)
-    lasts = cause.windows.mean() >= thresholds.LASTING_SHARE
-    if hidden and (lasts or cause.level_uv >= thresholds.REMARK_UV[cause.kind]):
-        return Verdict.KEEP_WITH_REMARK
-    return Verdict.KEEP
+    return Verdict.RECORD_AGAIN if _count_unreadable([cause], signals, reading) else Verdict.KEEP
 
 
 def _count_unreadable(causes: list[Cause], signals: Signals, reading: Readability) -> int:

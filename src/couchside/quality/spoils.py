@@ -10,9 +10,12 @@ from numpy.typing import NDArray
 from couchside.quality import thresholds
 from couchside.quality.contact import find_flat, find_missing, find_saturated
 from couchside.quality.model import Band, FindingKind
-from couchside.quality.signals import Signals
+from couchside.quality.signals import Signals, prepare_signals
 from couchside.quality.steps import measure_steps
 from couchside.quality.windows import window_rms
+from couchside.recording import Recording
+from couchside.waves import Waves
+from couchside.waves.pacing import bridge_spikes, find_pacing_spikes
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -47,6 +50,27 @@ class Spoil:
     level_uv: FloatArray
     noticed: BoolArray
     hides: BoolArray
+
+
+def weigh(recording: Recording, waves: Waves) -> tuple[Signals, dict[FindingKind, Spoil]]:
+    """The recording made ready, and every kind of trouble in it.
+
+    An impulse of a pacemaker is no fault of an electrode, yet looks like tremor or a jump. Where
+    something of that kind is noticed, impulses that keep step with the beats are bridged by
+    straight lines; what comes at any time, such as a pop, stays.
+    """
+    signals = prepare_signals(recording, waves)
+    spoils = find_spoils(signals)
+    if not any(spoils[kind].noticed.any() for kind in _LIKE_IMPULSES):
+        return signals, spoils
+    spikes = find_pacing_spikes(recording, waves)
+    if spikes.count == 0:
+        return signals, spoils
+    bridged = prepare_signals(bridge_spikes(recording, spikes), waves)
+    return bridged, find_spoils(bridged)
+
+
+_LIKE_IMPULSES = (FindingKind.POP, FindingKind.MOVEMENT, FindingKind.MUSCLE_TREMOR)
 
 
 def find_spoils(signals: Signals) -> dict[FindingKind, Spoil]:

@@ -106,17 +106,6 @@ NOTICED_UV = {
 measurements to stand; wander: 1.1 mV peak to peak of a slow sine. The others by design."""
 NOTICED_SHARE = 0.15
 """Share of a lead's windows in which noise must be noticed before it is mentioned (by design)."""
-REMARK_UV = {
-    FindingKind.POP: 500.0,
-    FindingKind.MOVEMENT: 200.0,
-    FindingKind.WANDER: 600.0,
-    FindingKind.MUSCLE_TREMOR: 45.0,
-    FindingKind.LIMB_TREMOR: 45.0,
-    FindingKind.MAINS: 35.0,
-}
-"""From here on the reader is told; below, only where it hides a wave for `LASTING_SHARE`. Mains
-and tremor: 0.1 and 0.2 mV peak to peak, by which P is obscured (from memory); others by design."""
-LASTING_SHARE = 0.3
 HIDES_UV = {
     FindingKind.POP: 400.0,
     FindingKind.MOVEMENT: 800.0,
