@@ -3,8 +3,8 @@
     python -m benchmarks.quality [PART…] [--write]
 
 Parts: verdicts, acceptability, false-alarms, leads, faults, filters, lead-names, pacing,
-cables, whole-cables, misplacement; and fit, fit-acceptability and fit-cables, which are run only
-when asked for.
+cables, whole-cables, misplacement; and fit, fit-acceptability, fit-cables and displacements, which
+are run only when asked for.
 `--write` puts the tables into docs/validation.md.
 """
 
@@ -46,8 +46,9 @@ PARTS: dict[str, Callable[[Path], list[Table]]] = {
     "fit": fit.fit_hiding_levels,
     "fit-acceptability": acceptability.fit_acceptability,
     "fit-cables": fit_cables,
+    "displacements": misplacement.write_displacements,
 }
-ONLY_WHEN_ASKED = {"fit", "fit-acceptability", "fit-cables"}
+ONLY_WHEN_ASKED = {"fit", "fit-acceptability", "fit-cables", "displacements"}
 
 
 def main(argv: Sequence[str]) -> int:

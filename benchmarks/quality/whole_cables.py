@@ -25,7 +25,7 @@ from couchside.recording import (
 )
 from couchside.simulate.cables import potentials_at_cables
 
-OF_EACH = 6
+OF_EACH = 3
 """Exchanges of each recording, in turn through all, so that it stays a matter of minutes."""
 RIGHT_LEG_SHARE = 0.01
 _RARE = -3.0

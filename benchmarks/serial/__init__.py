@@ -2,8 +2,9 @@
 
     python -m benchmarks serial [PART…] [--write]
 
-Parts: heart, exchanges, simulated, variation, speed; and fit, which is run only when asked for and
-prints the numbers that stand in the code. `--write` puts the tables into docs/validation.md.
+Parts: heart, exchanges, placing, simulated, variation, speed; and fit, which is run only when asked
+for and prints the numbers that stand in the code. `--write` puts the tables into
+docs/validation.md.
 """
 
 from __future__ import annotations
@@ -14,12 +15,13 @@ from pathlib import Path
 
 from benchmarks.quality.open_data import find_open_data
 from benchmarks.quality.tables import VALIDATION, Table
-from benchmarks.serial import exchanges, heart, simulated, speed, variation
+from benchmarks.serial import exchanges, heart, placing, simulated, speed, variation
 from benchmarks.serial.people import Person, read_people
 
 PARTS: dict[str, Callable[[list[Person]], list[Table]]] = {
     "heart": heart.measure_same_heart,
     "exchanges": exchanges.measure_exchanges,
+    "placing": placing.measure_placing,
     "simulated": simulated.measure_simulated,
     "variation": variation.measure_variation,
     "speed": speed.measure_speed,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from benchmarks.quality.misplacement import DISPLACED, PLACINGS
 from benchmarks.quality.tables import Table, rate
 from benchmarks.serial.people import Person
 from couchside.quality import FindingKind, check
@@ -21,7 +22,7 @@ from couchside.simulate import (
     simulate,
 )
 
-FIRST_SEED, PEOPLE = 9100, 60
+FIRST_SEED, PEOPLE = 9100, 40
 """Seeds that nothing else uses; nothing was chosen on them."""
 
 _SHIFTED_DOWN = tuple(ElectrodeShift(electrode=each, down_cm=3.0) for each in CHEST_ELECTRODES)
@@ -49,13 +50,15 @@ def measure_simulated(_people: list[Person]) -> list[Table]:
                 "second visit",
                 "prompt for identity",
                 "exchange told",
-                "electrodes elsewhere",
+                "electrodes said to sit elsewhere",
+                "not like for like: electrodes",
             ),
             rows=tuple(
                 (
                     name,
                     rate(sum(_shows(each, FindingKind.UNLIKE_EARLIER) for each in all_), len(all_)),
                     rate(sum(_exchanged(each) for each in all_), len(all_)),
+                    rate(sum(_shows(each, FindingKind.MISPLACED) for each in all_), len(all_)),
                     rate(sum(_moved(each) for each in all_), len(all_)),
                 )
                 for name, all_ in counts.items()
@@ -74,6 +77,10 @@ def _second_visits(first: Scenario) -> dict[str, Scenario]:
         "in atrial fibrillation": replace(second, state=fibrillating),
         "all chest electrodes 3 cm lower": replace(second, shifts=_SHIFTED_DOWN),
         "V1 and V2 an interspace higher": replace(second, shifts=_HIGH),
+        **{
+            f"now {displacement.value}": PLACINGS[name].take(second)
+            for displacement, name in DISPLACED.items()
+        },
         "another person": another_visit(random_patient(first.seed + 1), days=200.0),
     }
 

@@ -74,6 +74,15 @@ def log_likelihoods(new: BeatShape, earlier: BeatShape) -> FloatArray:
     return _log_likelihoods(new, earlier, _MAPS)[_MAP_OF_ARRANGEMENT]
 
 
+def log_likelihoods_of_mixtures(
+    new: BeatShape, earlier: BeatShape, mixtures: FloatArray
+) -> FloatArray:
+    """The same for mixtures of the eight leads, shape (mixture, 8, 8), against none at all."""
+    found = _log_likelihoods(new, earlier, np.concatenate((np.eye(LEAD_COUNT)[None], mixtures)))
+    against_none: FloatArray = found[1:] - found[0]
+    return against_none
+
+
 def lead_map(cables: Cables) -> FloatArray:
     """The eight independent leads under an arrangement from those with all cables in place.
 

@@ -11,6 +11,7 @@ from couchside.quality import Assessment, Finding, FindingKind, Verdict
 from couchside.quality import check as check_alone
 from couchside.quality.folding import without_consequences
 from couchside.quality.interchange.finding import check_cables
+from couchside.quality.misplacement import ChangeSince, check_misplacement
 from couchside.quality.policy import Policy, apply_policy
 from couchside.quality.policy_reading import get_shipped_policy
 from couchside.quality.verdict import decide
@@ -18,6 +19,7 @@ from couchside.quality.withheld import withhold_untrusted
 from couchside.recording import Electrode, Recording
 from couchside.serial.compare import compare
 from couchside.serial.model import Comparison, Examined
+from couchside.serial.placing import find_change_since
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -91,16 +93,39 @@ def find_findings(new: Examined, comparison: Comparison) -> tuple[Finding, ...]:
     together = check_cables(
         assessment.waves, assessment.left_out_leads, earlier=comparison.cable_evidence
     )
-    stays = [each for each in alone if not (_is_of_cables(each) and (together or _undoable(each)))]
-    return without_consequences((*stays, *together, *added), new.recording.leads)
+    misplaced = check_misplacement(
+        new.recording,
+        assessment.waves,
+        assessment.left_out_leads,
+        since=_find_change_since(assessment, comparison),
+    )
+    stays = [each for each in alone if not _is_judged_anew(each, together, misplaced)]
+    fresh = (each for each in misplaced if not _stands_in(each, alone))
+    return without_consequences((*stays, *together, *fresh, *added), new.recording.leads)
 
 
-def _is_of_cables(finding: Finding) -> bool:
-    return finding.kind is FindingKind.CABLES_EXCHANGED
+def _find_change_since(assessment: Assessment, comparison: Comparison) -> ChangeSince | None:
+    """None where the electrodes of the earlier recording are stated to have been elsewhere."""
+    old = comparison.old
+    if old.recording.placement.needs_a_banner:
+        return None
+    beats = (each.waves.representative for each in (assessment, old.assessment))
+    return find_change_since(*beats, when=old.when)
 
 
-def _undoable(finding: Finding) -> bool:
-    return Electrode.RL not in finding.electrodes
+def _is_judged_anew(
+    finding: Finding, together: tuple[Finding, ...], misplaced: tuple[Finding, ...]
+) -> bool:
+    """Whether a finding of the new recording alone gives way to what both say."""
+    if finding.kind is FindingKind.MISPLACED:
+        return bool(misplaced) and not _stands_in(misplaced[0], (finding,))
+    if finding.kind is FindingKind.CABLES_EXCHANGED:
+        return bool(together) or Electrode.RL not in finding.electrodes
+    return False
+
+
+def _stands_in(finding: Finding, others: tuple[Finding, ...]) -> bool:
+    return any(each.sentence == finding.sentence for each in others)
 
 
 def _with_comparison(assessment: Assessment, comparison: Comparison | None) -> ComparedAssessment:

@@ -7,10 +7,10 @@ import pytest
 
 import couchside
 from couchside.quality import FindingKind, Verdict
-from couchside.recording import Electrode
+from couchside.recording import CHEST_ELECTRODES, Electrode
 from couchside.serial import Examined, check
 from couchside.serial.check import check_against
-from couchside.simulate import another_visit, exchange, random_scenario, simulate
+from couchside.simulate import ElectrodeShift, another_visit, exchange, random_scenario, simulate
 
 FIRST = random_scenario(5)
 
@@ -43,6 +43,15 @@ def test_left_arm_and_left_leg_exchanged_is_told_by_the_earlier_recording(
     assert assessment.verdict is Verdict.RECORD_AGAIN
     assert assessment.comparison is not None
     assert not assessment.comparison.same_heart.prompts
+
+
+def test_a_row_of_electrodes_that_sits_elsewhere_than_then_is_a_remark(earlier: Examined) -> None:
+    shifts = tuple(ElectrodeShift(electrode=each, left_cm=3.0) for each in CHEST_ELECTRODES[2:])
+    moved = replace(another_visit(FIRST, days=200.0), shifts=shifts)
+    assessment = check(simulate(moved).recording, earlier=[earlier])
+    (found,) = [each for each in assessment.findings if each.kind is FindingKind.MISPLACED]
+    assert found.sentence.startswith("V3 to V6 may sit farther to the side than in the recording")
+    assert found.asks is Verdict.KEEP_WITH_REMARK
 
 
 def test_an_exchange_of_the_earlier_recording_is_not_held_against_the_new_one(

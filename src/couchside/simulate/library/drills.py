@@ -180,9 +180,9 @@ def site_drills() -> tuple[Scenario, ...]:
     """Electrodes in other places than the recording states, and stated other placements."""
     return (
         recording_of(
-            _HOSHIZORA,
+            _IDRISSOU,
             number=141,
-            heart_seed=205,
+            heart_seed=202,
             name="v1-v2-too-high",
             title="V1 and V2 two interspaces too high, and not said",
             shifts=(
