@@ -47,4 +47,6 @@ class Pages:
 
     def pdf(self) -> bytes:
         """All pages in one PDF to scale; see `couchside.paper.to_pdf.draw_pdf`."""
-        return draw_pdf(*(page.drawing for page in self.pages))
+        return draw_pdf(
+            *(drawing for page in self.pages for drawing in (page.drawing, *page.further))
+        )

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from sqlalchemy.orm import Session
 
-from couchside.paper.sizes import PaperSize
+from couchside.errors import InvalidInput
+from couchside.paper.sizes import Layout, PaperSize
 from couchside.recording import ColourCode
 from couchside.service.desk import Desk
 from couchside.service.trail import Deed, Subject, write_trail
@@ -16,15 +18,34 @@ from couchside.store.tables import SettingRow
 _COLOUR_CODE = "colour_code"
 _PAPER_SIZE = "paper_size"
 _LANGUAGE = "language"
+_PAGE_SET = "page_set"
+
+
+class PrintedPart(StrEnum):
+    """What is printed of one recording; the tracing brings measures and findings with it."""
+
+    THREE_BY_FOUR = Layout.THREE_BY_FOUR_AND_ONE.value
+    SIX_BY_TWO = Layout.SIX_BY_TWO.value
+    TWELVE_BY_ONE = Layout.TWELVE_BY_ONE.value
+    STRIP = "strip"
+    COMPARISON = "comparison"
+
+
+TRACINGS = frozenset({PrintedPart.THREE_BY_FOUR, PrintedPart.SIX_BY_TWO, PrintedPart.TWELVE_BY_ONE})
+"""One of these belongs to every print: a strip or a comparison alone would hide the rest."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Settings:
-    """The department's choices; an empty language is the one that each browser asks for."""
+    """The department's choices; an empty language is the one that each browser asks for.
+
+    `page_set` is what is printed of each recording, in this order, where nothing else is asked for.
+    """
 
     colour_code: ColourCode = ColourCode.IEC
     paper_size: PaperSize = PaperSize.A4
     language: str = ""
+    page_set: tuple[PrintedPart, ...] = (PrintedPart.THREE_BY_FOUR,)
 
 
 def get_settings(desk: Desk) -> Settings:
@@ -34,7 +55,12 @@ def get_settings(desk: Desk) -> Settings:
 
 
 def change_settings(desk: Desk, settings: Settings) -> Settings:
-    """Put other choices in their place; the trail names what was changed from what to what."""
+    """Put other choices in their place; the trail names what was changed from what to what.
+
+    Raises InvalidInput where no tracing would be printed.
+    """
+    if not TRACINGS & set(settings.page_set):
+        raise InvalidInput("no tracing is chosen to be printed; choose at least one layout")
     with desk.store.writing() as session:
         before, after = _encode(_load(session)), _encode(settings)
         for name in (name for name in after if after[name] != before[name]):
@@ -59,6 +85,7 @@ def _load(session: Session) -> Settings:
         colour_code=ColourCode(chosen[_COLOUR_CODE]),
         paper_size=PaperSize(chosen[_PAPER_SIZE]),
         language=chosen[_LANGUAGE],
+        page_set=tuple(map(PrintedPart, chosen[_PAGE_SET].split(","))),
     )
 
 
@@ -67,4 +94,5 @@ def _encode(settings: Settings) -> dict[str, str]:
         _COLOUR_CODE: settings.colour_code.value,
         _PAPER_SIZE: settings.paper_size.value,
         _LANGUAGE: settings.language,
+        _PAGE_SET: ",".join(part.value for part in PrintedPart if part in settings.page_set),
     }

@@ -45,6 +45,7 @@ class Deed(StrEnum):
     IDENTITY_AMENDED = "amended the identity"
     PROBLEM_SET_ASIDE = "set aside"
     EXPORTED = "exported"
+    PRINTED = "printed"
     SETTINGS_CHANGED = "changed"
     VIEWED = "viewed"
     SIGNED_IN = "signed in"

@@ -10,6 +10,7 @@ from typing import TypeVar
 from couchside.quality.model import Verdict
 from couchside.recording import Patient, Sex
 from couchside.service import DecisionKind, FiledBy, PaperSize, Source, State, Urgency
+from couchside.service.settings import PrintedPart
 from couchside.store.words import Role
 from couchside.web.translation import (
     N_,
@@ -55,6 +56,13 @@ SOURCE_WORDS = {
     Source.WATCHED_FOLDER: N_("from the watched folder"),
     Source.COMMAND_LINE: N_("from the command line"),
     Source.DEMO: N_("from the demonstration"),
+}
+PART_WORDS = {
+    PrintedPart.THREE_BY_FOUR: N_("tracing 3 × 4 with a strip, measures, findings"),
+    PrintedPart.SIX_BY_TWO: N_("tracing 6 × 2, measures, findings"),
+    PrintedPart.TWELVE_BY_ONE: N_("tracing 12 × 1, measures, findings"),
+    PrintedPart.STRIP: N_("strip of lead II"),
+    PrintedPart.COMPARISON: N_("comparison with the earlier recording, where there is one"),
 }
 PAPER_WORDS = {PaperSize.A4: N_("A4"), PaperSize.LETTER: N_("US Letter")}
 ROLE_WORDS = {

@@ -26,7 +26,7 @@ FAULTY, ANOTHER = "/recordings/6", "/recordings/11"
 """On the demo's round, after three earlier recordings: the person whose V3 electrode
 brings mains interference, and one more person."""
 
-PATHS = ["/round", FAULTY, ANOTHER, "/orders/new", "/upload", "/settings", "/help"]
+PATHS = ["/round", FAULTY, ANOTHER, "/orders/new", "/print", "/upload", "/settings", "/help"]
 
 
 class Site(Protocol):

@@ -21,6 +21,7 @@ ComeAs = Callable[[Role | None], TestClient]
 
 NEEDS_MORE = {
     ("POST", "/settings"): Right.CHOOSE,
+    ("POST", "/settings/pages"): Right.CHOOSE,
     ("GET", "/people"): Right.ADMIT,
     ("POST", "/people"): Right.ADMIT,
     ("POST", "/people/{account_id}"): Right.ADMIT,

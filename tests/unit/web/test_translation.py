@@ -104,6 +104,7 @@ def _bracket(message: str | tuple[str, ...] | list[str]) -> str | tuple[str, ...
 PAGES = [
     "/round",
     "/round/end",
+    "/print",
     "/tell-now",
     "/orders/new",
     "/upload",

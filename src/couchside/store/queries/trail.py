@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import datetime
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -65,6 +66,18 @@ def list_entries_on(
         AuditEntryRow.subject_kind == kind,
         AuditEntryRow.subject_id == subject_id,
         AuditEntryRow.what == what,
+    )
+    return session.scalars(wanted.order_by(AuditEntryRow.id)).all()
+
+
+def list_deeds_since(
+    session: Session, kind: str, *, what: str, since: datetime
+) -> Sequence[AuditEntryRow]:
+    """Each time that one deed was done to things of a kind since a moment, oldest first."""
+    wanted = select(AuditEntryRow).where(
+        AuditEntryRow.subject_kind == kind,
+        AuditEntryRow.what == what,
+        AuditEntryRow.at >= since,
     )
     return session.scalars(wanted.order_by(AuditEntryRow.id)).all()
 

@@ -129,7 +129,7 @@ def view_round(
         after=(listed.day + timedelta(days=1)).isoformat(),
         counts=count_states(listed),
         arrival=arrival,
-        people=tuple(_view_person(desk, entry, causes) for entry in listed.entries),
+        people=tuple(view_person(desk, entry, causes) for entry in listed.entries),
         unmatched=tuple(_view_unmatched(desk, each, open_orders) for each in listed.unmatched),
         problems=tuple(_view_problem(desk, each) for each in listed.problems),
         recorders=recorders,
@@ -190,7 +190,8 @@ def view_arrival(desk: Desk, opened: OpenedRecording, code: ColourCode) -> Arriv
     )
 
 
-def _view_person(desk: Desk, entry: RoundEntry, causes: dict[int, str]) -> PersonRow:
+def view_person(desk: Desk, entry: RoundEntry, causes: dict[int, str]) -> PersonRow:
+    """One person as the round shows them."""
     recording = entry.latest.recording_id if entry.latest else None
     return PersonRow(
         order_id=entry.order.id,

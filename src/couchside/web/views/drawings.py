@@ -8,6 +8,7 @@ from couchside.errors import NotFound
 from couchside.paper import Layout, overlay, render_comparison
 from couchside.serial import Comparison, Examined
 from couchside.service import ExportedFile, OpenedRecording, PageFormat, export_page
+from couchside.service.filed_as import hand_out
 from couchside.web.contexts.evidence import draw_evidence
 from couchside.web.guard import DRAWING_POLICY
 from couchside.web.lookup import DeskHere, RecordingHere, SettingsHere, get_finding
@@ -54,9 +55,9 @@ def get_overlay(opened: RecordingHere) -> Response:
 
 
 @router.get("/comparison.pdf")
-def get_comparison_page(opened: RecordingHere, settings: SettingsHere) -> Response:
+def get_comparison_page(desk: DeskHere, opened: RecordingHere, settings: SettingsHere) -> Response:
     """The page that holds the recording against the earlier one, for the printer."""
-    new = Examined(recording=opened.recording, assessment=opened.assessment)
+    new = Examined(recording=hand_out(desk, opened), assessment=opened.assessment)
     page = render_comparison(new, _get_comparison(opened), paper=settings.paper_size)
     return _hand_out_drawing(page.pdf(), "application/pdf")
 

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Annotated
 
 from fastapi import APIRouter, Form, Request, Response
 from fastapi.responses import RedirectResponse
 
 from couchside.recording import ELECTRODES, ColourCode
-from couchside.service import PaperSize, Settings, change_settings
+from couchside.service import PaperSize, change_settings
 from couchside.service.accounts import Right
+from couchside.service.settings import PrintedPart
 from couchside.web.admission import require
 from couchside.web.contexts.electrode_view import make_cable, make_electrode_map
 from couchside.web.lookup import DeskHere, SettingsHere
 from couchside.web.rendering import render
 from couchside.web.translation import get_named_language, list_languages
-from couchside.web.wording import PAPER_WORDS, list_words
+from couchside.web.wording import PAPER_WORDS, PART_WORDS, list_words
 
 router = APIRouter(include_in_schema=False)
 
@@ -30,6 +32,7 @@ def show_settings(request: Request, settings: SettingsHere, saved: str = "") -> 
         settings=settings,
         cables=cables,
         papers=list_words(PAPER_WORDS),
+        parts=list_words(PART_WORDS),
         languages=tuple(map(get_named_language, list_languages())),
         was_saved=saved == "yes",
     )
@@ -38,6 +41,7 @@ def show_settings(request: Request, settings: SettingsHere, saved: str = "") -> 
 @router.post("/settings", dependencies=[require(Right.CHOOSE)])
 def save_settings(
     desk: DeskHere,
+    standing: SettingsHere,
     colour_code: Annotated[ColourCode, Form()],
     paper_size: Annotated[PaperSize, Form()],
     language: Annotated[str, Form()] = "",
@@ -46,8 +50,20 @@ def save_settings(
     if language:
         get_named_language(language)
     change_settings(
-        desk, Settings(colour_code=colour_code, paper_size=paper_size, language=language)
+        desk,
+        replace(standing, colour_code=colour_code, paper_size=paper_size, language=language),
     )
+    return RedirectResponse("/settings?saved=yes", status_code=303)
+
+
+@router.post("/settings/pages", dependencies=[require(Right.CHOOSE)])
+def save_page_set(
+    desk: DeskHere,
+    standing: SettingsHere,
+    page_set: Annotated[list[PrintedPart], Form(default_factory=list)],
+) -> Response:
+    """Choose what is printed of each recording."""
+    change_settings(desk, replace(standing, page_set=tuple(page_set)))
     return RedirectResponse("/settings?saved=yes", status_code=303)
 
 
