@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from couchside.errors import FormatError, InvalidInput, StoreError
 from couchside.recording import Recording
 from couchside.serial import Comparison, Examined
-from couchside.serial.check import check_against
+from couchside.serial.check import ComparedAssessment, check_against
 from couchside.service.derive import derive, fetch_parcel, get_hints
 from couchside.service.desk import Desk
 from couchside.service.policies import ChosenPolicy, choose_policy
@@ -58,21 +58,32 @@ def compare_with_earlier(desk: Desk, reading: Reading, *, sha256: str, identifie
         row = _find_kept(session, desk, reading.recording, identifier.strip())
         if row is None or row.parcel.sha256 == sha256:
             return Compared(reading=reading)
-        earlier_id = row.id
         try:
-            earlier = read_filed(desk, row, chosen)
+            assessment = _compare(desk, reading, sha256, row, chosen)
         except (StoreError, FormatError, InvalidInput):
             return Compared(reading=reading)
+        return Compared(
+            reading=Reading(recording=reading.recording, assessment=assessment),
+            comparison=assessment.comparison,
+            earlier_id=row.id,
+        )
+
+
+def _compare(
+    desk: Desk, reading: Reading, sha256: str, earlier: RecordingRow, chosen: ChosenPolicy
+) -> ComparedAssessment:
+    """The assessment in the light of an earlier recording, worked out once for the two."""
+    key = (sha256, earlier.parcel.sha256, chosen.policy.digest, chosen.problem)
+    known = desk.comparisons.find(key)
+    if known is not None:
+        return known
     new, old = (
         Examined(recording=each.recording, assessment=each.assessment)
-        for each in (reading, earlier)
+        for each in (reading, read_filed(desk, earlier, chosen))
     )
     assessment = check_against(new, [old], chosen.policy)
-    return Compared(
-        reading=Reading(recording=reading.recording, assessment=assessment),
-        comparison=assessment.comparison,
-        earlier_id=earlier_id,
-    )
+    desk.comparisons.keep(key, assessment)
+    return assessment
 
 
 def _find_kept(

@@ -8,7 +8,8 @@ from datetime import MAXYEAR, MINYEAR, UTC, date, datetime, time, timedelta, tzi
 from pathlib import Path
 
 from couchside.errors import InvalidInput
-from couchside.service.readings import RecentReadings
+from couchside.service.readings import RecentComparisons, RecentReadings
+from couchside.service.remembering import Remembered
 from couchside.store import Store, open_store
 from couchside.store.engines import parse_database_url
 
@@ -33,6 +34,10 @@ class Desk:
         The clinic's zone, by which a day begins and ends; None means this machine's own.
     readings : RecentReadings
         Recordings decoded lately.
+    comparisons : RecentComparisons
+        What came of comparing two of them.
+    remembered : Remembered
+        Answers that stand until something is done.
     """
 
     store: Store
@@ -40,6 +45,8 @@ class Desk:
     clock: Callable[[], datetime]
     zone: tzinfo | None = None
     readings: RecentReadings = field(default_factory=RecentReadings)
+    comparisons: RecentComparisons = field(default_factory=RecentComparisons)
+    remembered: Remembered = field(default_factory=Remembered)
     account: str = ""
     address: str = ""
 

@@ -12,7 +12,7 @@ from couchside.service.summarise import summarise_recording
 from couchside.store.queries.decisions import list_decisions_on_recordings
 from couchside.store.queries.orders import get_order
 from couchside.store.queries.recordings import find_attempt_of, list_newest_verdicts
-from couchside.store.tables import RecordingRow
+from couchside.store.tables import AttemptRow, RecordingRow
 
 
 def look_up_recordings(
@@ -33,6 +33,9 @@ def look_up_recording(session: Session, row: RecordingRow) -> RecordingSummary:
 def find_chain_of(session: Session, recording_id: int) -> Chain | None:
     """The chain in which a recording is a link."""
     attempt = find_attempt_of(session, recording_id)
-    if attempt is None:
-        return None
+    return get_chain(session, attempt) if attempt is not None else None
+
+
+def get_chain(session: Session, attempt: AttemptRow) -> Chain:
+    """The chain of an attempt."""
     return load_chains(session, [get_order(session, attempt.order_id)])[0]

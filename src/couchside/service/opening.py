@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 from sqlalchemy.orm import Session
 
@@ -10,11 +11,11 @@ from couchside.quality.model import Assessment
 from couchside.recording import Recording, add_circumstances
 from couchside.serial import Comparison
 from couchside.service.circumstances import WrittenCircumstances, find_written
-from couchside.service.comparing import Compared, compare_with_earlier
-from couchside.service.derive import derive, fetch_parcel, get_hints
+from couchside.service.comparing import Compared, compare_with_earlier, read_filed
 from couchside.service.desk import Desk
 from couchside.service.filing import add_assessment
-from couchside.service.look_up import find_chain_of, look_up_recording
+from couchside.service.look_up import get_chain, look_up_recording
+from couchside.service.owned_files import stamp_owned_files
 from couchside.service.policies import choose_policy
 from couchside.service.protocols import judge_by_department
 from couchside.service.pulses import Pulse, find_pulse
@@ -28,8 +29,9 @@ from couchside.service.summaries import (
 )
 from couchside.service.summarise import summarise_decision
 from couchside.service.telling import TellNowEntry, list_told_of
-from couchside.service.trail import Deed, Subject, write_trail
+from couchside.service.trail import Deed, Subject, get_change_mark, write_trail
 from couchside.store.queries.decisions import list_decisions_on_recordings
+from couchside.store.queries.orders import get_order
 from couchside.store.queries.pulses import find_standing_pulse
 from couchside.store.queries.recordings import find_assessment, find_attempt_of, get_recording
 from couchside.store.tables import RecordingRow
@@ -87,6 +89,10 @@ class OpenedRecording:
         return self.decision.number if self.decision else 0
 
 
+LARGEST_REMEMBERED_BYTES = 4 * 2**20
+"""A longer one than some minutes is held by `RecentReadings` alone, which counts its bytes."""
+
+
 def open_recording(desk: Desk, recording_id: int) -> OpenedRecording:
     """One recording, decoded from its bytes and assessed by the code of today.
 
@@ -94,6 +100,16 @@ def open_recording(desk: Desk, recording_id: int) -> OpenedRecording:
     beside it. Raises NotFound where there is no recording of that number or its bytes are gone,
     StoreError where they have changed on the disk.
     """
+    key = ("recording", recording_id, stamp_owned_files(desk.data_folder))
+    opened = desk.remembered.recall(
+        get_change_mark(desk), key, partial(_open_recording, desk, recording_id)
+    )
+    if opened.recording.microvolts.nbytes > LARGEST_REMEMBERED_BYTES:
+        desk.remembered.forget(key)
+    return opened
+
+
+def _open_recording(desk: Desk, recording_id: int) -> OpenedRecording:
     compared = _get_compared(desk, recording_id)
     _file_assessment_once(desk, recording_id, compared.reading)
     with desk.store.reading() as session:
@@ -104,26 +120,17 @@ def _get_compared(desk: Desk, recording_id: int) -> Compared:
     """The reading beside the earlier recording of the person whom it is filed under."""
     with desk.store.reading() as session:
         row = get_recording(session, recording_id)
-        sha256, stated = row.parcel.sha256, row.patient_identifier
-        chain = find_chain_of(session, recording_id)
-        is_nobodys = find_standing_pulse(session, recording_id) is not None
-    reading = _get_reading(desk, recording_id)
-    identifier = chain.order.patient.identifier if chain else "" if is_nobodys else stated
+        identifier, sha256 = _find_identifier(session, row), row.parcel.sha256
+        reading = read_filed(desk, row, choose_policy(desk.data_folder))
     return compare_with_earlier(desk, reading, sha256=sha256, identifier=identifier)
 
 
-def _get_reading(desk: Desk, recording_id: int) -> Reading:
-    chosen = choose_policy(desk.data_folder)
-    with desk.store.reading() as session:
-        parcel_row = get_recording(session, recording_id).parcel
-        sha256 = parcel_row.sha256
-        reading = desk.readings.find(sha256)
-        if reading is not None and chosen.judged(reading.assessment):
-            return reading
-        parcel, hints = fetch_parcel(desk.store.vault, parcel_row), get_hints(parcel_row)
-    reading = derive(parcel, hints, chosen)
-    desk.readings.keep(sha256, reading)
-    return reading
+def _find_identifier(session: Session, row: RecordingRow) -> str:
+    """The patient number that a recording is filed under, else the one it states."""
+    attempt = find_attempt_of(session, row.id)
+    if attempt is not None:
+        return get_order(session, attempt.order_id).patient.identifier
+    return "" if find_standing_pulse(session, row.id) is not None else row.patient_identifier
 
 
 def _file_assessment_once(desk: Desk, recording_id: int, reading: Reading) -> None:
@@ -148,7 +155,8 @@ def _file_assessment_once(desk: Desk, recording_id: int, reading: Reading) -> No
 
 def _gather(desk: Desk, session: Session, row: RecordingRow, compared: Compared) -> OpenedRecording:
     reading = compared.reading
-    chain = find_chain_of(session, row.id)
+    attempt = find_attempt_of(session, row.id)
+    chain = get_chain(session, attempt) if attempt is not None else None
     attempts = chain.attempts if chain else ()
     decisions = list_decisions_on_recordings(session, [row.id])[row.id]
     return OpenedRecording(
@@ -163,15 +171,10 @@ def _gather(desk: Desk, session: Session, row: RecordingRow, compared: Compared)
         ),
         attempts=attempts,
         decisions=tuple(summarise_decision(decision) for decision in decisions),
-        filed_by_person=_find_filer(session, row.id),
+        filed_by_person=attempt.filed_by_person if attempt is not None else "",
         written=find_written(session, row.id),
         to_tell=list_told_of(session, row.id),
         comparison=compared.comparison,
         earlier_id=compared.earlier_id,
         pulse=find_pulse(session, row.id),
     )
-
-
-def _find_filer(session: Session, recording_id: int) -> str:
-    attempt = find_attempt_of(session, recording_id)
-    return attempt.filed_by_person if attempt is not None else ""

@@ -8,6 +8,15 @@ from couchside.errors import InvalidInput
 
 MAX_BYTES = 1 << 20
 
+Stamp = tuple[tuple[str, int, int], ...]
+"""Name, size and time of change of each."""
+
+
+def stamp_owned_files(folder: Path) -> Stamp:
+    """Tells whether any TOML file in a folder has been changed, added or taken away."""
+    found = ((path.name, path.stat()) for path in sorted(folder.glob("*.toml")))
+    return tuple((name, stat.st_size, stat.st_mtime_ns) for name, stat in found)
+
 
 def read_owned_file(path: Path, what: str) -> str:
     """The text of a file; raises InvalidInput where it cannot be read, is no text, or is too long.

@@ -8,8 +8,10 @@ from threading import Lock
 
 from couchside.quality.model import Assessment
 from couchside.recording import Recording
+from couchside.serial.check import ComparedAssessment
 
 MAX_KEPT_BYTES = 256 * 2**20
+MOST_COMPARISONS = 200
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -56,6 +58,32 @@ class RecentReadings:
             while self._bytes > self._max_bytes:
                 _, given_up = self._readings.popitem(last=False)
                 self._bytes -= _count_bytes(given_up)
+
+
+class RecentComparisons:
+    """What lately came of comparing one recording with another, the least used given up first.
+
+    The key says which two, and by which policy; the same code compares them alike each time.
+    """
+
+    def __init__(self) -> None:
+        self._kept: OrderedDict[tuple[str, ...], ComparedAssessment] = OrderedDict()
+        self._lock = Lock()
+
+    def find(self, key: tuple[str, ...]) -> ComparedAssessment | None:
+        """The assessment with its comparison, where it is still at hand."""
+        with self._lock:
+            found = self._kept.get(key)
+            if found is not None:
+                self._kept.move_to_end(key)
+            return found
+
+    def keep(self, key: tuple[str, ...], assessment: ComparedAssessment) -> None:
+        """Hold it at hand."""
+        with self._lock:
+            self._kept[key] = assessment
+            while len(self._kept) > MOST_COMPARISONS:
+                self._kept.popitem(last=False)
 
 
 def _count_bytes(reading: Reading) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import partial
 
 from sqlalchemy.orm import Session
 
@@ -20,6 +21,7 @@ from couchside.service.summaries import (
     State,
 )
 from couchside.service.summarise import summarise_problem
+from couchside.service.trail import get_change_mark
 from couchside.store.queries.arrivals import list_open_problems
 from couchside.store.queries.orders import get_order, list_open_orders
 from couchside.store.queries.recordings import list_unmatched
@@ -65,6 +67,12 @@ class Round:
 def list_round(desk: Desk, day: date | None = None) -> Round:
     """The round of a day, today's where none is given."""
     wanted = day or desk.today()
+    return desk.remembered.recall(
+        get_change_mark(desk), ("round", wanted), partial(_list_round, desk, wanted)
+    )
+
+
+def _list_round(desk: Desk, wanted: date) -> Round:
     with desk.store.reading() as session:
         chains = load_chains(session, list_open_orders(session, wanted))
         return Round(

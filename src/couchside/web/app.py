@@ -13,7 +13,6 @@ from couchside.web.changes import Changes
 from couchside.web.entrance import THIS_MACHINE, Entrance
 from couchside.web.failures import add_failure_pages
 from couchside.web.guard import MAX_BODY_BYTES, Guard
-from couchside.web.headlines import Headlines
 from couchside.web.rendering import STATIC_FOLDER, get_static_version
 from couchside.web.sealed import Seal
 from couchside.web.static_files import KeptStaticFiles
@@ -96,7 +95,6 @@ def create_app(
     app.state.entrance = entrance
     app.state.provider = Provider(sign_on, now=desk.now) if sign_on is not None else None
     app.state.seal = Seal()
-    app.state.headlines = Headlines()
     app.state.changes = Changes(desk)
     app.state.looks = Looks()
     app.state.accounts = Accounts()

@@ -26,7 +26,6 @@ from couchside.service import (
 from couchside.service.trail import Subject
 from couchside.service.viewing import Looks
 from couchside.web.admission import RENEWALS, MaybeVisitor, OwnDesk, sit_down
-from couchside.web.headlines import Headlines
 
 LARGEST_ID = 2**63 - 1
 
@@ -38,11 +37,6 @@ def get_desk(desk: OwnDesk, visitor: MaybeVisitor) -> Desk:
     return sit_down(desk, visitor)
 
 
-def get_headlines(request: Request) -> Headlines:
-    """The headlines told so far."""
-    return cast("Headlines", request.app.state.headlines)
-
-
 def get_look(request: Request) -> NoteLook:
     """What writes down that the visitor is shown something."""
     looks = cast("Looks", request.app.state.looks)
@@ -51,7 +45,6 @@ def get_look(request: Request) -> NoteLook:
 
 DeskHere = Annotated[Desk, Depends(get_desk)]
 NoteLookHere = Annotated[NoteLook, Depends(get_look)]
-HeadlinesHere = Annotated[Headlines, Depends(get_headlines)]
 
 
 def get_chosen_settings(desk: DeskHere) -> Settings:

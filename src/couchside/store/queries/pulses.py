@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 
 from sqlalchemy import ColumnElement, exists, select
 from sqlalchemy.orm import InstrumentedAttribute, Session, aliased
@@ -10,6 +11,7 @@ from sqlalchemy.orm import InstrumentedAttribute, Session, aliased
 from couchside.store.tables import PulseRow, RecordingRow
 
 
+@cache
 def is_of_a_pulse(
     recording_id: InstrumentedAttribute[int] = RecordingRow.id,
 ) -> ColumnElement[bool]:

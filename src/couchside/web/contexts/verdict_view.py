@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from couchside.quality.model import Assessment, Finding, Verdict
 from couchside.recording import ColourCode
+from couchside.service.causes import Cause
 from couchside.web.contexts.electrode_view import (
     Cable,
     ElectrodeMap,
@@ -64,7 +65,7 @@ def find_leading(assessment: Assessment) -> Finding | None:
     return next((each for each in assessment.findings if each.asks == assessment.verdict), None)
 
 
-def describe_cause(finding: Finding | None) -> str:
+def describe_cause(finding: Finding | Cause | None) -> str:
     """Where a finding comes from, or what it is where it is no electrode's; empty for none."""
     if finding is None:
         return ""

@@ -10,6 +10,7 @@ from fastapi.responses import RedirectResponse
 from markupsafe import Markup
 
 from couchside.service import Desk, Round, Settings, list_round, open_recording
+from couchside.service.causes import list_causes
 from couchside.service.readiness import list_readiness
 from couchside.service.trail import Subject
 from couchside.web.contexts.readiness_view import (
@@ -25,7 +26,8 @@ from couchside.web.contexts.round_view import (
     view_arrival,
     view_round,
 )
-from couchside.web.lookup import DeskHere, HeadlinesHere, NoteLookHere, SettingsHere, parse_day
+from couchside.web.contexts.verdict_view import describe_cause
+from couchside.web.lookup import DeskHere, NoteLookHere, SettingsHere, parse_day
 from couchside.web.rendering import render, render_text
 
 router = APIRouter()
@@ -43,16 +45,16 @@ def show_start() -> Response:
 def get_round(
     desk: DeskHere,
     settings: SettingsHere,
-    headlines: HeadlinesHere,
     note_look: NoteLookHere,
     day: str = "",
 ) -> RoundView:
     """The round of the day that the address names, today's where it names none."""
     listed = list_round(desk, parse_day(day))
     note_look(desk, Subject.ROUND, listed.day.isoformat())
-    causes = {each: headlines.get(desk, each) for each in list_caused(listed)}
+    causes = list_causes(desk, list_caused(listed))
+    words = {number: describe_cause(cause) for number, cause in causes.items()}
     arrival = _find_arrival(desk, settings, listed)
-    return view_round(desk, listed, arrival, causes, _find_recorders(desk, listed))
+    return view_round(desk, listed, arrival, words, _find_recorders(desk, listed))
 
 
 RoundHere = Annotated[RoundView, Depends(get_round)]
