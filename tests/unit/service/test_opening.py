@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -16,6 +17,7 @@ from couchside.service.desk import Desk
 from couchside.service.opening import open_recording
 from couchside.service.readings import Reading, RecentReadings
 from couchside.service.receiving import Received, receive
+from couchside.service.remembering import Remembered
 from couchside.service.rounds import list_round
 from couchside.service.summaries import OrderSummary
 from couchside.store.tables import AssessmentRow
@@ -47,8 +49,9 @@ def test_a_recording_at_hand_is_not_decoded_again(
     desk: Desk, drop: Drop, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     drop()
-    monkeypatch.delattr("couchside.service.opening.derive")
-    assert open_recording(desk, 1).recording is open_recording(desk, 1).recording
+    monkeypatch.delattr("couchside.service.comparing.derive")
+    first = open_recording(desk, 1)
+    assert open_recording(replace(desk, remembered=Remembered()), 1).recording is first.recording
 
 
 def test_what_the_check_said_is_filed_with_its_version(desk: Desk, drop: Drop) -> None:
