@@ -17,7 +17,7 @@ PEOPLE = 60
 _FIRST_SEED = {Part.TUNE: 1000, Part.REPORT: 0}
 _Q_UV, _S_UV, _T_UV = (0.0, -120.0, -300.0), (0.0, -300.0, -700.0), (150.0, 300.0, -200.0)
 _RATES_PER_MIN = {
-    Part.TUNE: (45.0, 55.0, 65.0, 80.0, 90.0, 98.0),
+    Part.TUNE: (45.0, 55.0, 65.0, 80.0, 92.0, 102.0),
     Part.REPORT: (50.0, 60.0, 75.0, 100.0),
 }
 _R_MS = {Part.TUNE: (36.0, 44.0, 56.0, 64.0), Part.REPORT: (50.0,)}
@@ -49,7 +49,7 @@ def read_written(part: Part, stress: Stress | None = None) -> Iterator[Annotated
         written = calibration_recording(ecg, stress=stress or Stress())
         leads = {Wave.P: written.p, Wave.QRS: written.qrs, Wave.T: written.t}
         waves = {wave: _outermost(bounds) for wave, bounds in leads.items()}
-        yield _annotate(f"written {number}", written.recording, waves, leads)
+        yield _annotate(f"written {number}, Q {q_uv:g} µV", written.recording, waves, leads)
 
 
 def _outermost(bounds: WaveBounds) -> tuple[FloatArray, FloatArray]:

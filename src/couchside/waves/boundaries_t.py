@@ -21,7 +21,7 @@ _FIRST_MS, _LAST_MS, _LAST_SHARE = 50.0, 600.0, 0.66
 large a share of the time to the next beat."""
 _EXPECTED_MS, _EXPECTED_POWER, _EXPECTED_SPREAD = 285.0, 0.5, 0.3
 """Where the peak is expected at an RR of a second, how that grows with RR, and how loosely."""
-_ONSET_REACH_MS, _OFFSET_REACH_MS, _BEYOND_MS = 160.0, 180.0, 100.0
+_ONSET_REACH_MS, OFFSET_REACH_MS, _BEYOND_MS = 160.0, 180.0, 100.0
 _END_SHARE = 0.8
 """The last slope lies within this share of the time to the next beat."""
 
@@ -31,6 +31,7 @@ def find_t(
     lead_weights: FloatArray,
     qrs_end_ms: FloatArray,
     following_ms: FloatArray,
+    latest_ms: FloatArray,
 ) -> BundleBounds:
     """T boundaries.
 
@@ -44,6 +45,8 @@ def find_t(
         End of the QRS, from the detection point.
     following_ms : array of shape (bundle,)
         Usual time to the next beat.
+    latest_ms : array of shape (bundle,)
+        The last slope lies before this: the onset of the next P wave where that is known, or inf.
 
     Returns
     -------
@@ -60,9 +63,9 @@ def find_t(
     expected_ms = _EXPECTED_MS * (following_ms[:, None] / 1000.0) ** _EXPECTED_POWER
     power = power * np.exp(-0.5 * (np.log(times_ms / expected_ms) / _EXPECTED_SPREAD) ** 2)
     middle, found = pick_peak(power, first, last)
+    end_ms = np.minimum(_END_SHARE * following_ms, latest_ms)
     end = np.minimum(
-        middle + round(_OFFSET_REACH_MS / MS),
-        centre + np.rint(_END_SHARE * following_ms / MS).astype(np.int64),
+        middle + round(OFFSET_REACH_MS / MS), centre + np.rint(end_ms / MS).astype(np.int64)
     )
     qrs_end = centre + np.rint(qrs_end_ms / MS).astype(np.int64)
     backward, forward = find_t_edges(smooth, lead_weights, middle, qrs_end, end)

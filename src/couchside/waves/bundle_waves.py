@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -32,6 +33,9 @@ taken to keep step."""
 _AFTER_T_MS, _AFTER_T_PEAK_MS, _USUAL_P_MS = 20.0, 80.0, 240.0
 """A P wave peaks so long after the end of the T wave before it; at high rates, where the two run
 into one another, so long after its peak, and no earlier than so long before the QRS onset."""
+_BEFORE_P_MS = 20.0
+"""The last slope of a T wave stands so long before the onset of the next P wave, which is smoothed
+and so begins to rise a little earlier."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -72,7 +76,9 @@ def find_bundle_waves(
     Returns
     -------
     BundleWaves
-        First the QRS is found and cut out, then T, then P between the T before and the QRS.
+        First the QRS is found and cut out, then T, then P between the T before and the QRS. Where
+        the next P wave begins so near to the T wave that its slope could be taken for the end of T,
+        the T wave is sought once more, ahead of that P wave.
     """
     reach = boundaries_qrs.CENTRE
     qrs_averages = _average(clean, [beats[members] for members in bundles], reach, reach)
@@ -82,7 +88,8 @@ def find_bundle_waves(
     soft_beats = [beats[members] // 2 for members in bundles]
     averages = _average(soft, soft_beats, BEFORE, AFTER)
     after_ms = _usual_distance(beats, bundles)
-    t = boundaries_t.find_t(averages, lead_weights, qrs.overall_offset, after_ms)
+    seek_t = partial(boundaries_t.find_t, averages, lead_weights, qrs.overall_offset, after_ms)
+    t = seek_t(np.full_like(after_ms, np.inf))
     t_lag_ms = _follow_t(soft, lead_weights, beats // 2, bundles, t)
     room = _room_for_p(beats, bundles, qrs, t, t_lag_ms)
     bends = bend_rows(soft, round(boundaries_p.BUMP_MS / smooth_waves.MS))
@@ -92,6 +99,8 @@ def find_bundle_waves(
     p_lag_ms = np.where(following.share > P_SHARE, following.lag_ms, np.nan)
     p_onset = _known_onset(p)
     next_ms = after_ms + np.where(np.isnan(p_onset), qrs.overall_onset, p_onset)
+    if (middle_of_rows(t.peak) + boundaries_t.OFFSET_REACH_MS > next_ms).any():
+        t = seek_t(next_ms - _BEFORE_P_MS)
     return BundleWaves(
         p=hold_between(p, np.full_like(next_ms, -np.inf), qrs.overall_onset),
         qrs=qrs,
