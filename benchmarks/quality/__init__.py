@@ -2,9 +2,9 @@
 
     python -m benchmarks.quality [PART…] [--write]
 
-Parts: verdicts, acceptability, false-alarms, leads, faults, filters, lead-names, pacing,
-cables, whole-cables, misplacement; and fit, fit-acceptability, fit-cables and displacements, which
-are run only when asked for.
+Parts: verdicts, acceptability, false-alarms, leads, faults, confidence, filters, lead-names,
+pacing, cables, whole-cables, misplacement; and fit, fit-acceptability, fit-cables, fit-confidence
+and displacements, which are run only when asked for.
 `--write` puts the tables into docs/validation.md.
 """
 
@@ -18,6 +18,7 @@ from benchmarks.interchange.fit import fit_cables
 from benchmarks.quality import (
     acceptability,
     cables,
+    confidence,
     faults,
     filters,
     fit,
@@ -37,6 +38,7 @@ PARTS: dict[str, Callable[[Path], list[Table]]] = {
     "false-alarms": verdicts.measure_false_alarms,
     "leads": leads.measure_lead_noise,
     "faults": faults.measure_faults,
+    "confidence": confidence.measure_confidence,
     "filters": filters.measure_filters,
     "lead-names": lead_names.measure_lead_names,
     "pacing": pacing.measure_pacing,
@@ -46,9 +48,16 @@ PARTS: dict[str, Callable[[Path], list[Table]]] = {
     "fit": fit.fit_hiding_levels,
     "fit-acceptability": acceptability.fit_acceptability,
     "fit-cables": fit_cables,
+    "fit-confidence": confidence.fit_confidence,
     "displacements": misplacement.write_displacements,
 }
-ONLY_WHEN_ASKED = {"fit", "fit-acceptability", "fit-cables", "displacements"}
+ONLY_WHEN_ASKED = {
+    "fit",
+    "fit-acceptability",
+    "fit-cables",
+    "fit-confidence",
+    "displacements",
+}
 
 
 def main(argv: Sequence[str]) -> int:

@@ -43,6 +43,16 @@ class Blame:
     confidence: float
 
 
+def how_sure(margin: float) -> float:
+    """How likely the electrode named is the right one, from the margin over the next best choice.
+
+    Without a margin it is a coin toss between the two. How fast doubt goes as the margin grows was
+    fitted (`thresholds.DOUBT_POWER`); docs/validation.md shows how well it holds.
+    """
+    lacking = 1.0 - min(max(margin, 0.0), 1.0)
+    return min(1.0 - 0.5 * float(lacking**thresholds.DOUBT_POWER), thresholds.MOST_SURE)
+
+
 def find_blame(covariance: FloatArray, leads: tuple[str, ...], least_uv: float) -> Blame:
     """Find the fewest electrodes that explain a noise.
 

@@ -42,7 +42,8 @@ class Cause:
     weight : float
         How many times the level exceeds what is noticed; orders causes of different kinds.
     confidence : float
-        How sure the electrode is, or that there is such noise at all where no electrode is named.
+        By how much the electrode explains more than the next best choice, or how sure it is that
+        there is such noise at all where no electrode is named.
     fit : float
         Share of the noise that electrodes alone explain; 0 where it was not solved for.
     blamed : int

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from couchside.quality import thresholds
+from couchside.quality.blame import how_sure
 from couchside.quality.causes import Cause, find_causes
 from couchside.quality.hidden import find_hidden, gather, hidden_by_loss
 from couchside.quality.lost import DeadLeads, dead_windows, find_dead_leads
@@ -128,7 +129,7 @@ def _word_cause(
         sentence=say_cause(causes, signals, waves),
         remedy=first,
         further_remedies=tuple(further),
-        confidence=cause.confidence,
+        confidence=_how_sure(cause),
         electrodes=cause.electrodes,
         leads=cause.leads,
         spans_s=cause.spans_s,
@@ -145,6 +146,12 @@ def _word_cause(
 
 
 _PERSON_FIRST = "Look at the person first; the fast rhythm itself may look like this."
+
+
+def _how_sure(cause: Cause) -> float:
+    """Of the electrode, where its noise was traced to few; else as the cause has it."""
+    traced = cause.fit > 0.0 and cause.blamed <= thresholds.MOST_CULPRITS
+    return how_sure(cause.confidence) if traced else cause.confidence
 
 
 def _name(causes: list[Cause]) -> FindingKind:

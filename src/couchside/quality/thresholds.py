@@ -159,6 +159,11 @@ LEAST_OF_REST = 0.5
 them."""
 LEAST_MARGIN = 0.1
 """The next best choice must explain so much less; else it cannot be told which."""
+DOUBT_POWER = 2.5
+"""Of the margin, by maximum likelihood on 296 findings of faults put into the even half of the
+clean and of the noisy recordings (python -m benchmarks.quality fit-confidence)."""
+MOST_SURE = 0.99
+"""So few of these findings are wrong that more cannot be shown."""
 TRACED_UV = {FindingKind.MOVEMENT: 90.0, FindingKind.WANDER: 250.0}
 """From here on, movement and wander are noticed too where one electrode surely explains them: the
 heart never comes from one electrode (chosen on the even half of the clean recordings)."""

@@ -13,7 +13,7 @@ from couchside.quality.attribution import (
     noise_covariance,
     solve_powers,
 )
-from couchside.quality.blame import find_blame
+from couchside.quality.blame import find_blame, how_sure
 from couchside.quality.sources import choose_leads
 from couchside.recording import (
     ELECTRODES,
@@ -102,3 +102,10 @@ def test_an_electrode_without_its_lead_is_unknown() -> None:
         e for e, rms in zip(solved.electrodes, solved.noise_rms_uv, strict=True) if np.isnan(rms)
     ]
     assert unknown == [Electrode.C2, Electrode.C3, Electrode.C4, Electrode.C5, Electrode.C6]
+
+
+def test_without_a_margin_it_is_a_coin_toss_and_nothing_is_certain() -> None:
+    sure = [how_sure(margin) for margin in (-0.5, 0.0, 0.3, 0.6, 0.9, 1.0, 1.5)]
+    assert sure[:2] == [0.5, 0.5]
+    assert sure == sorted(sure)
+    assert sure[-2:] == [0.99, 0.99]
