@@ -119,6 +119,8 @@ class Finding:
         What of the reading it makes untrustworthy, weightiest first; empty where nothing is.
     further_remedies : tuple of str
         What to try next where the first did not help, in that order, in sentences like `remedy`.
+    hung : mapping of Electrode to Electrode
+        The electrode that each displaced cable seems to hang on; empty where no cables are told.
     """
 
     kind: FindingKind
@@ -132,6 +134,7 @@ class Finding:
     figures: Mapping[str, float] = field(default_factory=dict)
     hides: tuple[Hidden, ...] = ()
     further_remedies: tuple[str, ...] = ()
+    hung: Mapping[Electrode, Electrode] = field(default_factory=dict)
 
     @property
     def remedies(self) -> tuple[str, ...]:
@@ -142,6 +145,7 @@ class Finding:
         if not 0.0 <= self.confidence <= 1.0:
             raise InvalidInput(f"a confidence of {self.confidence} is not between 0 and 1")
         object.__setattr__(self, "figures", MappingProxyType(dict(self.figures)))
+        object.__setattr__(self, "hung", MappingProxyType(dict(self.hung)))
 
 
 class Band(StrEnum):

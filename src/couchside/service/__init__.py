@@ -17,7 +17,12 @@ if TYPE_CHECKING:
     )
     from couchside.service.demo import prepare_demo
     from couchside.service.desk import Desk, open_desk
-    from couchside.service.exporting import ExportedFile, PageFormat, export_page
+    from couchside.service.exporting import (
+        ExportedFile,
+        PageFormat,
+        export_page,
+        export_put_right,
+    )
     from couchside.service.identifying import Identifier, IdentityCheck, check_identity, list_checks
     from couchside.service.knowing import (
         Condition,
@@ -114,6 +119,7 @@ __all__ = [
     "decide",
     "decide_on_order",
     "export_page",
+    "export_put_right",
     "find_what_to_know",
     "get_change_mark",
     "get_settings",
@@ -195,6 +201,7 @@ _HOME = {
     "decide": "couchside.service.deciding",
     "decide_on_order": "couchside.service.deciding",
     "export_page": "couchside.service.exporting",
+    "export_put_right": "couchside.service.exporting",
     "get_change_mark": "couchside.service.trail",
     "get_settings": "couchside.service.settings",
     "is_known": "couchside.service.receiving",

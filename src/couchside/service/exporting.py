@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from couchside.paper import Layout, Page, render
+from couchside.errors import NotFound
+from couchside.paper import Filing, Layout, Page, render
+from couchside.quality.interchange import find_exchange_to_undo, put_right_as_told
 from couchside.service.desk import Desk
 from couchside.service.filed_as import describe_filing
 from couchside.service.opening import open_recording
@@ -58,6 +60,39 @@ def export_page(
             subject=Subject.RECORDING,
             subject_id=recording_id,
             detail={"format": page_format.value, "layout": str(layout), "paper": paper.value},
+        )
+    return exported
+
+
+def export_put_right(
+    desk: Desk, recording_id: int, *, page_format: PageFormat = PageFormat.PDF
+) -> ExportedFile:
+    """A preview of a recording with its exchanged cables put back: drawn when asked, never stored.
+
+    The drawing says that it is derived, and by which exchange; it bears no verdict and no decision,
+    which are the recording's. Raises NotFound where no exchange is told that software can undo.
+    """
+    opened = open_recording(desk, recording_id)
+    arrangement = find_exchange_to_undo(opened.assessment.findings)
+    if arrangement is None:
+        raise NotFound(
+            f"recording {recording_id} shows no exchange of cables that software can undo; "
+            "look at the recording as it is"
+        )
+    page = render(
+        put_right_as_told(opened.described, arrangement),
+        paper=get_settings(desk).paper_size,
+        filing=Filing(patient=opened.order.patient if opened.order is not None else None),
+    )
+    exported = _write(page, page_format, name=f"recording-{recording_id}-derived-preview")
+    with desk.store.writing() as session:
+        write_trail(
+            session,
+            desk,
+            Deed.EXPORTED,
+            subject=Subject.RECORDING,
+            subject_id=recording_id,
+            detail={"format": page_format.value, "derived": "cables put back"},
         )
     return exported
 

@@ -6,7 +6,11 @@ from couchside.quality.interchange.arrangements import (
     ArrangementGroup,
 )
 from couchside.quality.interchange.features import BeatFeatures, find_features
-from couchside.quality.interchange.preview import preview_put_right
+from couchside.quality.interchange.preview import (
+    find_exchange_to_undo,
+    preview_put_right,
+    put_right_as_told,
+)
 from couchside.quality.interchange.scoring import (
     ArrangementScores,
     EarlierEvidence,
@@ -21,8 +25,10 @@ __all__ = [
     "ArrangementScores",
     "BeatFeatures",
     "EarlierEvidence",
+    "find_exchange_to_undo",
     "find_features",
     "preview_put_right",
     "put_right",
+    "put_right_as_told",
     "score_arrangements",
 ]

@@ -82,6 +82,7 @@ def _tell(
         figures={"probability": chance},
         hides=_hidden(best),
         further_remedies=(LOOK_AT_PREVIEW,) if best.can_be_undone else (),
+        hung=best.cables,
     )
 
 

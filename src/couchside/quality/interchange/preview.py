@@ -2,13 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from couchside.errors import InvalidInput
+from couchside.quality.interchange.arrangements import ARRANGEMENTS, Arrangement
 from couchside.quality.interchange.features import find_features
 from couchside.quality.interchange.scoring import score_arrangements
 from couchside.quality.interchange.undoing import put_right
 from couchside.quality.interchange.words import name_arrangement
+from couchside.quality.model import Finding
 from couchside.recording import Recording
 from couchside.waves import delineate
+
+
+def find_exchange_to_undo(findings: Iterable[Finding]) -> Arrangement | None:
+    """The told exchange that software can undo; None where none is told or none can be."""
+    for found in findings:
+        for each in ARRANGEMENTS if found.hung else ():
+            if dict(each.cables) == dict(found.hung) and each.can_be_undone:
+                return each
+    return None
+
+
+def put_right_as_told(recording: Recording, arrangement: Arrangement) -> Recording:
+    """The recording with all cables in place, as `preview_put_right` gives it."""
+    return put_right(recording, arrangement, because=name_arrangement(arrangement))
 
 
 def preview_put_right(recording: Recording) -> Recording:
@@ -38,4 +56,4 @@ def preview_put_right(recording: Recording) -> Recording:
             "no exchange of cables is seen in this recording, so there is nothing to put right; "
             "leave out --put-right"
         )
-    return put_right(recording, scores.best, because=name_arrangement(scores.best))
+    return put_right_as_told(recording, scores.best)

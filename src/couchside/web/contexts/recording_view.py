@@ -23,6 +23,7 @@ from couchside.web.contexts.measure_view import MeasureRow, view_measures
 from couchside.web.contexts.order_form import OrderForm, make_order_form
 from couchside.web.contexts.patient_view import make_patient_address
 from couchside.web.contexts.progress_view import ProgressView, view_progress
+from couchside.web.contexts.put_right_view import PutRightView, view_put_right
 from couchside.web.contexts.round_view import OrderChoice, list_choices
 from couchside.web.contexts.telling_view import TellingView, view_telling
 from couchside.web.contexts.verdict_view import VerdictView, view_verdict
@@ -39,7 +40,8 @@ class RecordingView:
     a decision that closed the order itself, `order_form` what may be said of it. `choices` are
     orders under which a recording without one may be filed. `tell_now` holds the sentences that the
     department's protocol wants said now, `not_judged` what it could not judge. `comparison` is None
-    where the person has no earlier kept recording. `patient_address` is empty without a number.
+    where the person has no earlier kept recording, `put_right` where no exchange of cables is told
+    that software can undo. `patient_address` is empty without a number.
     """
 
     id: int
@@ -71,6 +73,7 @@ class RecordingView:
     note: str
     choices: tuple[OrderChoice, ...]
     comparison: ComparisonView | None
+    put_right: PutRightView | None
     patient_address: str
 
     @property
@@ -116,6 +119,7 @@ def view_recording(
         note=opened.summary.note,
         choices=list_choices(opened.recording.patient, orders),
         comparison=view_comparison(desk, opened),
+        put_right=view_put_right(opened),
         patient_address=make_patient_address(patient),
     )
 

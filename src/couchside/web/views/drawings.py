@@ -7,7 +7,13 @@ from fastapi import APIRouter, Response
 from couchside.errors import NotFound
 from couchside.paper import Layout, overlay, render_comparison
 from couchside.serial import Comparison, Examined
-from couchside.service import ExportedFile, OpenedRecording, PageFormat, export_page
+from couchside.service import (
+    ExportedFile,
+    OpenedRecording,
+    PageFormat,
+    export_page,
+    export_put_right,
+)
 from couchside.service.filed_as import hand_out
 from couchside.web.contexts.evidence import draw_evidence
 from couchside.web.guard import DRAWING_POLICY
@@ -30,6 +36,18 @@ def get_svg(desk: DeskHere, opened: RecordingHere, layout: str = DEFAULT_LAYOUT)
     """The page to scale, for the screen."""
     page = export_page(desk, opened.summary.id, page_format=PageFormat.SVG, layout=layout)
     return _hand_out(page)
+
+
+@router.get("/put-right.svg")
+def get_put_right(desk: DeskHere, opened: RecordingHere) -> Response:
+    """The recording as it would be with its exchanged cables put back: a derived preview."""
+    return _hand_out(export_put_right(desk, opened.summary.id, page_format=PageFormat.SVG))
+
+
+@router.get("/put-right.pdf")
+def get_put_right_page(desk: DeskHere, opened: RecordingHere) -> Response:
+    """The same for the printer, marked as derived."""
+    return _hand_out(export_put_right(desk, opened.summary.id, page_format=PageFormat.PDF))
 
 
 @router.get("/findings/{number}.svg")
