@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 from hashlib import sha256
 from importlib.resources import files
 from pathlib import Path
@@ -117,7 +118,7 @@ def choose_checklist(data_folder: Path) -> Checklist:
     A broken checklist keeps nobody from checking a recorder: the sentence that says what is wrong
     with it then stands beside the example.
     """
-    example = parse_checklist(get_example_checklist(), EXAMPLE_FILE)
+    example = _get_example()
     path = data_folder / CHECKLIST_FILE
     if not path.is_file():
         return example
@@ -132,6 +133,11 @@ def choose_checklist(data_folder: Path) -> Checklist:
             digest=example.digest,
             problem=f"{error}; the shipped example is used instead",
         )
+
+
+@cache
+def _get_example() -> Checklist:
+    return parse_checklist(get_example_checklist(), EXAMPLE_FILE)
 
 
 def _read_item(owned: OwnedTable, number: int, row: object) -> ChecklistItem:

@@ -10,6 +10,7 @@ from couchside.errors import InvalidInput
 from couchside.formats import ArrivedFile, Parcel, write_dicom
 from couchside.recording import OrderReference, Patient, Sex
 from couchside.service.deciding import RecordingDecision, decide
+from couchside.service.demo_recorders import prepare_recorders
 from couchside.service.desk import Desk
 from couchside.service.ordering import NewOrder, add_order
 from couchside.service.receiving import Received, is_known, receive
@@ -62,7 +63,7 @@ class _Visit:
 
 
 def prepare_demo(desk: Desk) -> tuple[Received, ...]:
-    """Put today's invented round on and receive its recordings.
+    """Put today's invented round on and receive its recordings; two recorders are checked.
 
     Gives what was received now: a second time on the same day, that is nothing.
     """
@@ -72,7 +73,9 @@ def prepare_demo(desk: Desk) -> tuple[Received, ...]:
         each for scenario in earlier_visits() for each in _file_earlier(desk, scenario, begin)
     ]
     received += [each for visit in _plan(ordered, begin) for each in _play(desk, visit)]
-    return (*received, *_record(desk, stray))
+    received += _record(desk, stray)
+    prepare_recorders(desk, station=_STATION, recorder=RECORDER, before=begin - _BETWEEN)
+    return tuple(received)
 
 
 def _file_earlier(desk: Desk, scenario: Scenario, begin: datetime) -> list[Received]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
@@ -18,15 +18,16 @@ from couchside.service.readiness_checks import ElectrodeLot, ReadinessCheck, sum
 from couchside.service.recorders import RecorderEntry, summarise_recorder
 from couchside.store.queries.pulses import list_pulses
 from couchside.store.queries.recorders import (
+    find_last_closed,
     get_recorder,
     list_checks_of,
     list_checks_on,
     list_faults_of,
-    list_newest_of,
+    list_newest_times,
     list_open_faults,
     list_recorders,
 )
-from couchside.store.tables import FaultRow, PulseRow, ReadinessCheckRow, RecorderRow, RecordingRow
+from couchside.store.tables import FaultRow, PulseRow, ReadinessCheckRow, RecorderRow
 from couchside.store.words import PartOfDay
 
 CLOCK_LOOK_BACK = timedelta(days=7)
@@ -34,6 +35,7 @@ EXPIRES_SOON = timedelta(days=14)
 """Time to get others; common practice, from memory."""
 
 MOST_SHOWN = 30
+MOST_LOOKED_THROUGH = 8
 MOST_UNKNOWN = 20
 
 
@@ -112,20 +114,20 @@ def list_readiness(desk: Desk) -> tuple[Readiness, ...]:
         rows = [row for row in list_recorders(session) if row.retired_at is None]
         if not rows:
             return ()
-        open_faults = list_open_faults(session)
-        today = list_checks_on(session, desk.today())
-        return tuple(_read(session, desk, row, open_faults, today) for row in rows)
+        all_of_them = _look_up_all(session, desk)
+        return tuple(_read(session, desk, row, all_of_them) for row in rows)
 
 
 def open_history(desk: Desk, recorder_id: int) -> RecorderHistory:
     """One recorder with what was kept of it; raises NotFound."""
     with desk.store.reading() as session:
         row = get_recorder(session, recorder_id)
+        all_of_them = _look_up_all(session, desk)
         faults = list_faults_of(session, row.id, at_most=MOST_SHOWN)
-        still_open = [fault for fault in list_open_faults(session) if fault.recorder_id == row.id]
+        still_open = [fault for fault in all_of_them.open_faults if fault.recorder_id == row.id]
         shown = [*still_open, *(fault for fault in faults if fault.closed_at is not None)]
         return RecorderHistory(
-            readiness=_read(session, desk, row, still_open, list_checks_on(session, desk.today())),
+            readiness=_read(session, desk, row, all_of_them),
             checks=tuple(
                 summarise_check(each)
                 for each in list_checks_of(session, row.id, at_most=MOST_SHOWN)
@@ -141,77 +143,78 @@ def list_unknown_pulses(desk: Desk) -> tuple[PulseArrival, ...]:
         return _summarise_pulses(session, list_pulses(session, None, at_most=MOST_UNKNOWN))
 
 
-def _read(
-    session: Session,
-    desk: Desk,
-    row: RecorderRow,
-    open_faults: Sequence[FaultRow],
-    checks_today: Sequence[ReadinessCheckRow],
-) -> Readiness:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _OfAll:
+    """What is looked up once for all recorders."""
+
+    open_faults: Sequence[FaultRow]
+    checks_today: Sequence[ReadinessCheckRow]
+    clocks_set: Mapping[int, datetime]
+    electrode_items: frozenset[str]
+
+
+def _look_up_all(session: Session, desk: Desk) -> _OfAll:
+    items = choose_checklist(desk.data_folder).items
+    clock_items = [item.name for item in items if item.beside is Beside.CLOCK]
+    return _OfAll(
+        open_faults=list_open_faults(session),
+        checks_today=list_checks_on(session, desk.today()),
+        clocks_set=find_last_closed(session, clock_items),
+        electrode_items=frozenset(item.name for item in items if item.beside is Beside.ELECTRODES),
+    )
+
+
+def _read(session: Session, desk: Desk, row: RecorderRow, found: _OfAll) -> Readiness:
     today = {
-        each.part: summarise_check(each) for each in checks_today if each.recorder_id == row.id
+        each.part: summarise_check(each)
+        for each in found.checks_today
+        if each.recorder_id == row.id
     }
     newest = _summarise_pulses(session, list_pulses(session, row.id, at_most=1))
+    faults = [each for each in found.open_faults if each.recorder_id == row.id]
     return Readiness(
         recorder=summarise_recorder(row),
         day=desk.today(),
         start=today.get(PartOfDay.START),
         end=today.get(PartOfDay.END),
-        lots=_find_lots(session, desk, row),
+        lots=_find_lots(session, row, found.electrode_items),
         pulse=newest[0] if newest else None,
-        clock=_read_clock(session, desk, row),
-        faults=tuple(summarise_fault(each) for each in open_faults if each.recorder_id == row.id),
+        clock=_read_clock(session, desk, row, found.clocks_set.get(row.id)),
+        faults=tuple(summarise_fault(each) for each in faults),
     )
 
 
-def _find_lots(session: Session, desk: Desk, row: RecorderRow) -> tuple[ElectrodeLot, ...]:
+def _find_lots(
+    session: Session, row: RecorderRow, looked_at: frozenset[str]
+) -> tuple[ElectrodeLot, ...]:
     """The electrodes as they were when somebody last looked at them."""
-    looked_at = _name_items(desk, Beside.ELECTRODES)
-    for each in list_checks_of(session, row.id, at_most=MOST_SHOWN):
+    for each in list_checks_of(session, row.id, at_most=MOST_LOOKED_THROUGH):
         if looked_at & set(each.answers):
             return summarise_check(each).lots
     return ()
 
 
-def _name_items(desk: Desk, beside: Beside) -> set[str]:
-    """The items of the checklist that are about one thing that Couchside knows of."""
-    items = choose_checklist(desk.data_folder).items
-    return {item.name for item in items if item.beside is beside}
-
-
-def _read_clock(session: Session, desk: Desk, row: RecorderRow) -> ClockReading:
-    since = max(desk.now() - CLOCK_LOOK_BACK, _find_clock_set(session, desk, row))
-    newest = list_newest_of(session, row, since=since, at_most=MOST_ARRIVALS)
-    return read_clock([_delay_s(recording) for recording in newest])
-
-
-def _find_clock_set(session: Session, desk: Desk, row: RecorderRow) -> datetime:
-    """When a fault of the clock was last closed: arrivals before that say nothing of it now."""
-    names = _name_items(desk, Beside.CLOCK)
-    closed = [
-        fault.closed_at
-        for fault in list_faults_of(session, row.id, at_most=MOST_SHOWN)
-        if fault.item in names and fault.closed_at is not None
-    ]
-    return max(closed, default=desk.now() - CLOCK_LOOK_BACK)
-
-
-def _delay_s(recording: RecordingRow) -> float:
-    """From the end of a recording, as its file states it, to its arrival."""
-    if recording.started_at is None:
-        raise ValueError(f"recording {recording.id} states no start")
-    since_start = recording.parcel.received_at - recording.started_at
-    return since_start.total_seconds() - recording.sample_count / recording.rate_hz
+def _read_clock(
+    session: Session, desk: Desk, row: RecorderRow, clock_set: datetime | None
+) -> ClockReading:
+    """Out of its newest arrivals; those before a fault of its clock was closed say nothing now."""
+    since = desk.now() - CLOCK_LOOK_BACK
+    if clock_set is not None:
+        since = max(since, clock_set)
+    times = list_newest_times(session, row, since=since, at_most=MOST_ARRIVALS)
+    return read_clock(
+        [(arrived - began).total_seconds() - length_s for arrived, began, length_s in times]
+    )
 
 
 def _summarise_pulses(
-    session: Session, found: Sequence[tuple[PulseRow, RecordingRow]]
+    session: Session, found: Sequence[tuple[PulseRow, datetime]]
 ) -> tuple[PulseArrival, ...]:
     return tuple(
         PulseArrival(
-            recording_id=recording.id,
+            recording_id=pulse.recording_id,
             pulse=summarise_pulse(session, pulse),
-            received_at=recording.parcel.received_at,
+            received_at=received_at,
         )
-        for pulse, recording in found
+        for pulse, received_at in found
     )

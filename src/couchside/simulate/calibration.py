@@ -8,7 +8,7 @@ triangles. All of I, II and V1–V6 carry the signal, each times its own factor.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -25,6 +25,9 @@ FloatArray = NDArray[np.float64]
 _FIRST_BEAT_S = 0.5
 IMPULSE_UV = 3000.0
 IMPULSE_MS = 100.0
+OWN_PULSE_UV = 1000.0
+OWN_PULSE_MS = 200.0
+OWN_PULSE_EVERY_S = 1.5
 STRESS_NOISE_RMS_UV = 25.0
 STRESS_MAINS_UV = 50.0
 STRESS_WANDER_UV = 1000.0
@@ -158,6 +161,22 @@ def impulse_recording(recorder: Recorder, *, duration_s: float = 10.0) -> Record
     seconds = np.arange(round(recorder.rate_hz * duration_s)) / recorder.rate_hz
     inside = (seconds >= 2.0) & (seconds < 2.0 + IMPULSE_MS / 1000.0 - 1e-9)
     return _recorded(IMPULSE_UV * inside.astype(np.float64), recorder)
+
+
+def own_pulse_recording(
+    recorder: Recorder, *, height_uv: float = OWN_PULSE_UV, duration_s: float = 4.0
+) -> Recording:
+    """A recorder's own pulse of 200 ms, once a second and a half, in each channel alike.
+
+    The recorder's generator feeds the channels, not the electrodes: no lead is made of others.
+    """
+    seconds = np.arange(round(recorder.rate_hz * duration_s)) / recorder.rate_hz
+    inside = (seconds % OWN_PULSE_EVERY_S >= 1.0) & (
+        seconds % OWN_PULSE_EVERY_S < 1.0 + OWN_PULSE_MS / 1000.0 - 1e-9
+    )
+    through_filters = _recorded(height_uv * inside.astype(np.float64), recorder)
+    channel = through_filters.get_lead("II")
+    return replace(through_filters, microvolts=np.tile(channel, (len(STANDARD_LEADS), 1)))
 
 
 def sine_recording(

@@ -27,6 +27,7 @@ FAULTY, ANOTHER = "/recordings/6", "/recordings/11"
 brings mains interference, and one more person."""
 
 PATHS = ["/round", FAULTY, ANOTHER, "/orders/new", "/print", "/upload", "/settings", "/help"]
+PATHS += ["/readiness", "/recorders/2", "/recorders/2/check"]
 
 
 class Site(Protocol):
@@ -39,7 +40,7 @@ SMALL_TARGETS = """() => [...document.querySelectorAll(
   "button, .button, summary, select, input, .masthead a, .person, .days a, .show-mark")]
   .filter((each) => each.checkVisibility({ visibilityProperty: true }))
   .filter((each) => !each.closest("[hidden]") && each.type !== "hidden")
-  .map((each) => [each, (each.type === "radio" ? each.closest("label")
+  .map((each) => [each, (["radio", "checkbox"].includes(each.type) ? each.closest("label")
       : each.matches(".person") && each.closest(".row-person") || each).getBoundingClientRect()])
   .filter(([, box]) => box.width > 1 && (box.height < 43.9 || box.width < 43.9))
   .map(([each, box]) => `${each.outerHTML.slice(0, 90)} ${box.width} ${box.height}`)"""

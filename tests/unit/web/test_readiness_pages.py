@@ -145,7 +145,7 @@ def test_a_clock_is_told_in_words_with_figures() -> None:
     behind = say_clock(read_clock([420.0, 424.0, 430.0, 900.0]))
     assert behind == (
         "Clock: 7 min behind, or its files always come that late; "
-        "the quickest of 4 files came 7 min to 7 min after their end."
+        "the quickest of 4 files came 7 min after their end."
     )
     assert say_clock(read_clock([-3600.0] * 3)).endswith("Whole hours: look for summer time.")
     assert "nothing can be said of it" in say_clock(read_clock([300.0, 3600.0, 7200.0]))

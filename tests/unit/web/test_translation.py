@@ -108,6 +108,7 @@ PAGES = [
     "/tell-now",
     "/orders/new",
     "/upload",
+    "/readiness",
     "/settings",
     "/help",
     "/nowhere",

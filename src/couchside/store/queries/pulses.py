@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 from functools import cache
 
 from sqlalchemy import ColumnElement, exists, select
 from sqlalchemy.orm import InstrumentedAttribute, Session, aliased
 
-from couchside.store.tables import PulseRow, RecordingRow
+from couchside.store.tables import ParcelRow, PulseRow, RecordingRow
 
 
 @cache
@@ -37,18 +38,19 @@ def find_standing_pulse(session: Session, recording_id: int) -> PulseRow | None:
 
 def list_pulses(
     session: Session, recorder_id: int | None, *, at_most: int
-) -> Sequence[tuple[PulseRow, RecordingRow]]:
-    """Standing pulses of a recorder, or of none, the newest first."""
+) -> Sequence[tuple[PulseRow, datetime]]:
+    """Standing pulses of a recorder, or of none, and when they arrived, the newest first."""
     later = aliased(PulseRow)
     is_outdone = exists().where(
         later.recording_id == PulseRow.recording_id, later.number > PulseRow.number
     )
     wanted = (
-        select(PulseRow, RecordingRow)
+        select(PulseRow, ParcelRow.received_at)
         .join(RecordingRow, RecordingRow.id == PulseRow.recording_id)
+        .join(ParcelRow, ParcelRow.id == RecordingRow.parcel_id)
         .where(PulseRow.is_pulse, PulseRow.recorder_id.is_not_distinct_from(recorder_id))
         .where(~is_outdone)
         .order_by(RecordingRow.id.desc())
         .limit(at_most)
     )
-    return [(pulse, recording) for pulse, recording in session.execute(wanted)]
+    return [(pulse, received_at) for pulse, received_at in session.execute(wanted)]

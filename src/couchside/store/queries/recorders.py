@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date, datetime
 
 from sqlalchemy import ColumnElement, and_, false, func, or_, select
@@ -57,19 +57,30 @@ def list_stated_devices(
     return [(row[0], row[1], row[2], row[3], row[4]) for row in session.execute(wanted)]
 
 
-def list_newest_of(
+def list_newest_times(
     session: Session, recorder: RecorderRow, *, since: datetime, at_most: int
-) -> Sequence[RecordingRow]:
-    """Recordings that state a recorder and a start and arrived since then, the newest first."""
+) -> Sequence[tuple[datetime, datetime, float]]:
+    """Of recordings that state a recorder and arrived since then: arrival, start, length in s.
+
+    The newest first; those that state no start are left out.
+    """
     wanted = (
-        select(RecordingRow)
-        .join(RecordingRow.parcel)
+        select(
+            ParcelRow.received_at,
+            RecordingRow.started_at,
+            RecordingRow.sample_count / RecordingRow.rate_hz,
+        )
+        .join(ParcelRow, ParcelRow.id == RecordingRow.parcel_id)
         .where(_states(recorder), RecordingRow.started_at.is_not(None))
         .where(ParcelRow.received_at >= since)
         .order_by(RecordingRow.id.desc())
         .limit(at_most)
     )
-    return session.scalars(wanted).all()
+    return [
+        (received_at, started_at, float(length_s))
+        for received_at, started_at, length_s in session.execute(wanted)
+        if started_at is not None
+    ]
 
 
 def list_checks_on(session: Session, day: date) -> Sequence[ReadinessCheckRow]:
@@ -103,6 +114,20 @@ def list_open_faults(session: Session) -> Sequence[FaultRow]:
     """Faults that nobody has closed, oldest first."""
     wanted = select(FaultRow).where(FaultRow.closed_at.is_(None)).order_by(FaultRow.id)
     return session.scalars(wanted).all()
+
+
+def find_last_closed(session: Session, items: Collection[str]) -> dict[int, datetime]:
+    """By recorder, when a fault of one of the items was closed last."""
+    wanted = (
+        select(FaultRow.recorder_id, FaultRow.closed_at)
+        .where(FaultRow.item.in_(items), FaultRow.closed_at.is_not(None))
+        .order_by(FaultRow.closed_at)
+    )
+    return {
+        recorder_id: closed_at
+        for recorder_id, closed_at in session.execute(wanted)
+        if closed_at is not None
+    }
 
 
 def list_faults_of(session: Session, recorder_id: int, *, at_most: int) -> Sequence[FaultRow]:

@@ -26,7 +26,8 @@ STATE_SHAPES = {
 class ReadinessRow:
     """One recorder; `details` are by whom it was checked, or which faults are open.
 
-    `warnings` are what somebody should see to beside that. `is_fit` says that nothing is.
+    `warnings` are what somebody should see to beside that, `brief` is all of it in one line without
+    who checked. `is_fit` says that there is nothing to see to.
     """
 
     id: int
@@ -37,6 +38,7 @@ class ReadinessRow:
     state: str
     details: tuple[str, ...]
     warnings: tuple[str, ...]
+    brief: str
     is_fit: bool
 
 
@@ -73,15 +75,17 @@ class RecordersLine:
 def view_readiness(desk: Desk, readiness: Readiness) -> ReadinessRow:
     """One recorder as of now."""
     warnings = tuple(_list_warnings(readiness))
+    details, state = tuple(_list_details(desk, readiness)), say(readiness.state.value)
     return ReadinessRow(
         id=readiness.recorder.id,
         address=f"/recorders/{readiness.recorder.id}",
         name=readiness.recorder.facts.name,
         place=readiness.recorder.facts.place,
         shape=STATE_SHAPES[readiness.state],
-        state=say(readiness.state.value),
-        details=tuple(_list_details(desk, readiness)),
+        state=state,
+        details=details,
         warnings=warnings,
+        brief=" · ".join((state, *(details if readiness.faults else ()), *warnings)),
         is_fit=readiness.state is ReadinessState.CHECKED and not warnings,
     )
 
@@ -132,7 +136,8 @@ def describe_recorder(recorder: RecorderEntry) -> tuple[str, ...]:
         _("serial number %(number)s", number=facts.serial_number) if facts.serial_number else ""
     )
     station = _("station %(name)s", name=facts.station_name) if facts.station_name else ""
-    make = " ".join(part for part in (facts.manufacturer, facts.model) if part)
+    is_in_model = facts.model.startswith(facts.manufacturer)
+    make = facts.model if is_in_model else f"{facts.manufacturer} {facts.model}".strip()
     return tuple(part for part in (facts.place, make, serial, station) if part)
 
 
@@ -141,16 +146,16 @@ def say_clock(clock: ClockReading) -> str:
     if clock.offset_s is None or clock.least_s is None or clock.most_s is None:
         return _("Clock: too few arrivals of late to say anything of it.")
     offset = format_span(abs(clock.offset_s))
-    quickest = _(
-        "the quickest of %(count)s files came %(least)s to %(most)s after their end",
-        count=clock.count,
-        least=format_span(clock.least_s),
-        most=format_span(clock.most_s),
-    )
+    quickest = _say_quickest(clock, format_span(clock.least_s), format_span(clock.most_s))
     if clock.state is ClockState.NOT_STEADY:
         return _("Clock: nothing can be said of it; %(quickest)s.", quickest=quickest)
     if clock.state is ClockState.AGREES:
-        return _("Clock: agrees with arrivals; %(quickest)s.", quickest=quickest)
+        return _(
+            "Clock: agrees with arrivals; the quickest of %(count)s files came %(least)s after its "
+            "end.",
+            count=clock.count,
+            least=format_span(clock.least_s),
+        )
     if clock.state is ClockState.AHEAD:
         said = _("Clock: %(offset)s ahead; %(quickest)s.", offset=offset, quickest=quickest)
     else:
@@ -161,6 +166,21 @@ def say_clock(clock: ClockReading) -> str:
         )
     hours = _("Whole hours: look for summer time.") if clock.is_by_hours else ""
     return " ".join(part for part in (said, hours) if part)
+
+
+def _say_quickest(clock: ClockReading, least: str, most: str) -> str:
+    if least == most:
+        return _(
+            "the quickest of %(count)s files came %(least)s after their end",
+            count=clock.count,
+            least=least,
+        )
+    return _(
+        "the quickest of %(count)s files came %(least)s to %(most)s after their end",
+        count=clock.count,
+        least=least,
+        most=most,
+    )
 
 
 def warn_of_clock(clock: ClockReading) -> str:
