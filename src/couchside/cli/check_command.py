@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from importlib import import_module
 from pathlib import Path
 from typing import Protocol
 
-from rich.progress import track
+from rich.console import Console
 
 from couchside.cli.check_json import JsonAnswer, print_one
 from couchside.cli.check_report import report_recording
@@ -117,9 +118,15 @@ def _examine_all(found: Found, examiner: _Examiner) -> Iterator[Outcome]:
         error = InvalidInput(f"the folder {folder} may not be opened; ask for the right to read it")
         yield NotRead(file=FoundFile(path=folder, must_be_recording=True), error=error)
     console = make_progress_console()
-    hides = len(found.files) < 2 or not console.is_terminal
-    for file in track(found.files, "Checking", console=console, disable=hides, transient=True):
+    shows = len(found.files) > 1 and console.is_terminal
+    for file in _show_progress(found.files, console) if shows else found.files:
         yield examiner.examine(file)
+
+
+def _show_progress(files: Sequence[FoundFile], console: Console) -> Iterable[FoundFile]:
+    """Brought in here, as the bar costs a fifteenth of the start of a command that shows none."""
+    track: Callable[..., Iterable[FoundFile]] = import_module("rich.progress").track
+    return track(files, "Checking", console=console, transient=True)
 
 
 def _is_no_recording(outcome: Outcome) -> bool:

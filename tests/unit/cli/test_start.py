@@ -5,7 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 
-HEAVY = {"scipy", "sqlalchemy", "alembic", "reportlab", "fastapi", "numpy.ma"}
+HEAVY = {"rich.progress", "scipy", "sqlalchemy", "alembic", "reportlab", "fastapi", "numpy.ma"}
 
 
 def test_the_check_starts_without_what_it_does_not_need() -> None:
