@@ -71,7 +71,7 @@ def find_exchange(
     scores = score_arrangements(features, earlier=evidence)
     now = scores.best if scores.exchanged else scores.best_then
     displaced = float(scores.probabilities[[not _in_place(e) for e in scores.arrangements]].sum())
-    either = displaced + scores.probability_then
+    either = min(displaced + scores.probability_then, 1.0)
     return Exchange(
         cables=now.cables,
         words=name_cables(now.cables),

@@ -111,4 +111,5 @@ def _exchange(exchange: Exchange | None) -> JsonObject | None:
         },
         "words": text(exchange.words),
         "probability": number(exchange.probability),
+        "of_the_new": exchange.now if exchange.cables else None,
     }

@@ -11,9 +11,10 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from couchside.quality import check
+from couchside.recording import Electrode
 from couchside.serial import Examined, UnlikeKind, Weight, compare
 from couchside.service.comparison_json import comparison_to_json
-from couchside.simulate import another_visit, random_scenario, simulate
+from couchside.simulate import another_visit, exchange, random_scenario, simulate
 
 SCHEMA = json.loads(
     (Path(__file__).parents[3] / "docs" / "schema" / "compare.schema.json").read_text("utf-8")
@@ -50,3 +51,17 @@ def test_what_cannot_be_compared_by_the_schema(pair: tuple[Examined, Examined]) 
 def test_closed_sets_are_described(name: str, members: type[Weight | UnlikeKind]) -> None:
     told = {each["const"] for each in SCHEMA["$defs"][name]["oneOf"]}
     assert told == {member.value for member in members}
+
+
+def test_it_says_of_which_recording_the_cables_were_exchanged(
+    pair: tuple[Examined, Examined],
+) -> None:
+    _, old = pair
+    cables = exchange(Electrode.RA, Electrode.LA)
+    recording = simulate(replace(random_scenario(3), cables=cables)).recording
+    new = Examined(recording=recording, assessment=check(recording))
+    document = comparison_to_json(new, compare(new, old), new_path=None, old_path=None)
+    Draft202012Validator(SCHEMA).validate(document)
+    told = document["exchange"]
+    assert isinstance(told, dict)
+    assert told["of_the_new"] is True

@@ -136,7 +136,8 @@ LOOK_AT_PREVIEW = (
 
 def _chance_of_like(scores: ArrangementScores) -> float:
     """Probability of the best with all that leave the same recording but for the right leg."""
-    return sum(chance for each, chance in scores.ranked if each.looks_like(scores.best))
+    whole = sum(chance for each, chance in scores.ranked if each.looks_like(scores.best))
+    return min(whole, 1.0)
 
 
 def _say_runner_up(scores: ArrangementScores) -> str:
