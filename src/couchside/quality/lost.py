@@ -65,6 +65,25 @@ def dead_windows(spoils: dict[FindingKind, Spoil]) -> BoolArray:
     )
 
 
+def without_company(dead: BoolArray) -> BoolArray:
+    """Where a lead is dead, or so many others are that nothing can be said of it.
+
+    With most leads gone no beats are found, so that the heart itself looks like a fault in those
+    that are left, and no algebra tells which electrode it would be.
+
+    Parameters
+    ----------
+    dead : array of bool, shape (lead, window)
+        From `dead_windows`.
+    """
+    gone = dead.mean(axis=0) >= thresholds.MOST_LEADS
+    near = gone.copy()
+    near[1:] |= gone[:-1]
+    near[:-1] |= gone[1:]
+    alone: BoolArray = dead | near
+    return alone
+
+
 def find_dead_leads(spoils: dict[FindingKind, Spoil], signals: Signals) -> tuple[DeadLeads, ...]:
     """Fold leads without a signal into the fewest causes that explain them."""
     flat, saturated = (spoils[kind].noticed for kind in (FindingKind.FLAT, FindingKind.SATURATED))
@@ -122,6 +141,8 @@ def _explain_lost(rows: BoolArray, still: _Stillness) -> tuple[DeadLeads, ...]:
     if limb is not None:
         return still.causes(FindingKind.LOST_CONTACT, rows, (limb,))
     is_chest = np.array([name in CHEST_ELECTRODE_OF_LEAD for name in leads])
+    if rows.mean() >= thresholds.MOST_LEADS and (rows & ~is_chest).any():
+        return still.causes(FindingKind.LOST_CONTACT, rows)
     electrodes = tuple(
         CHEST_ELECTRODE_OF_LEAD[leads[row]] for row in np.flatnonzero(rows & is_chest)
     )

@@ -6,7 +6,7 @@ from couchside.quality import thresholds
 from couchside.quality.blame import how_sure
 from couchside.quality.causes import Cause, find_causes
 from couchside.quality.hidden import find_hidden, gather, hidden_by_loss
-from couchside.quality.lost import DeadLeads, dead_windows, find_dead_leads
+from couchside.quality.lost import DeadLeads, dead_windows, find_dead_leads, without_company
 from couchside.quality.model import Finding, FindingKind, Verdict
 from couchside.quality.nature import LEFT_OVER_KINDS, floats, is_loose, may_be_the_heart, put_first
 from couchside.quality.readable import Readability, judge_readability
@@ -25,7 +25,7 @@ def check_noise(
 ) -> tuple[Finding, ...]:
     """Weigh the noise, trace it to electrodes and say what it hides."""
     reading = judge_readability(spoils, signals.window_samples / signals.rate_hz)
-    dead = dead_windows(spoils)
+    dead = without_company(dead_windows(spoils))
     lost = tuple(_word_dead(group, signals, reading) for group in find_dead_leads(spoils, signals))
     causes = [cause for kind in BAND_OF_KIND for cause in find_causes(spoils[kind], signals, dead)]
     causes += find_shaking(signals, dead)

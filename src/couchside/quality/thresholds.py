@@ -67,6 +67,8 @@ LEAST_STEP_UV = 0.01
 CUT_CONFIDENCE = 0.9
 LOST_SHARE = 0.3
 """A lead at the limit for less of the time is driven there and back, not lost (by design)."""
+MOST_LEADS = 0.5
+"""With so many leads gone, noise in the others is not told (by design)."""
 FEWEST_LEADS_FOR_LIMB = 6
 LIMB_PATTERN_SHARE = 0.8
 DEAD_CONFIDENCE = 0.95

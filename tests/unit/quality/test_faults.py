@@ -12,7 +12,14 @@ from numpy.typing import NDArray
 from couchside.quality import Finding, FindingKind, Reading, Verdict, check
 from couchside.quality.remedies import choose_actions, word_remedies
 from couchside.quality.sources import choose_leads, list_sources, source_weights
-from couchside.recording import ELECTRODES, STANDARD_LEADS, Electrode, Recording, get_lead_matrix
+from couchside.recording import (
+    ELECTRODES,
+    INDEPENDENT_LEADS,
+    STANDARD_LEADS,
+    Electrode,
+    Recording,
+    get_lead_matrix,
+)
 from couchside.simulate import get_scenario, simulate
 
 FloatArray = NDArray[np.float64]
@@ -150,3 +157,61 @@ def test_the_skin_comes_before_a_new_electrode() -> None:
 
 
 _IN_ORDER = ("clip", "skin", "hair", "Change")
+
+
+def _gone(recording: Recording, leads: tuple[str, ...], level: float) -> Recording:
+    """A recording of which some leads hold nothing from 2 to 4.5 s."""
+    microvolts = recording.microvolts.copy()
+    for name in leads:
+        microvolts[recording.leads.index(name), 1000:2250] = level
+    return replace(recording, microvolts=microvolts)
+
+
+@pytest.mark.parametrize("level", [np.nan, 0.0])
+def test_where_most_leads_are_gone_no_electrode_is_blamed(
+    make_recording: MakeRecording, level: float
+) -> None:
+    gone = ("I", "II", "III", "aVR", "aVF", "V1", "V2", "V3", "V4", "V5")
+    told = [
+        found
+        for found in check(_gone(make_recording(), gone, level)).findings
+        if found.kind in {*[*FindingKind][:11]}
+    ]
+    assert len(told) == 1
+    assert told[0].electrodes == ()
+    assert set(told[0].leads) == set(gone)
+
+
+FIFTEEN = (*STANDARD_LEADS, "V7", "V8", "V9")
+
+
+def _fifteen(recording: Recording, time_s: FloatArray) -> Recording:
+    """Three leads of the back beside the twelve, each by an electrode of its own."""
+    noise = np.random.default_rng(9).normal(0.0, 4.0, (3, len(time_s)))
+    back = np.array([0.7, 0.55, 0.4])[:, None] * recording.get_lead("V6") + noise
+    return replace(
+        recording,
+        leads=tuple(map(str, FIFTEEN)),
+        microvolts=np.vstack([recording.microvolts, back]),
+    )
+
+
+@pytest.mark.parametrize("electrode", [Electrode.RA, Electrode.LL, Electrode.C2, Electrode.C6])
+def test_with_eight_and_with_fifteen_leads_the_electrode_is_named(
+    make_recording: MakeRecording, time_s: FloatArray, electrode: Electrode
+) -> None:
+    noise = np.random.default_rng(8).normal(0.0, 120.0, len(time_s))
+    twelve = make_recording(at={electrode: noise})
+    limb = get_lead_matrix(("V1",))[0, ELECTRODES.index(electrode)] if electrode in LIMBS else 0.0
+    fifteen = _fifteen(make_recording(), time_s).microvolts.copy()
+    fifteen[:12] = twelve.microvolts
+    fifteen[12:] += limb * noise
+    more = replace(twelve, leads=tuple(map(str, FIFTEEN)), microvolts=fifteen)
+    eight = make_recording(leads=INDEPENDENT_LEADS, at={electrode: noise})
+    for recording in (eight, more):
+        found = _first(recording)
+        assert found.kind == FindingKind.MUSCLE_TREMOR
+        assert found.electrodes == (electrode,)
+
+
+LIMBS = (Electrode.RA, Electrode.LA, Electrode.LL)
