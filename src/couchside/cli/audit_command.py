@@ -10,7 +10,8 @@ import typer
 
 from couchside.cli.data_folder import open_existing_desk
 from couchside.cli.exits import ExitCode
-from couchside.service.trail import TrailCheck, TrailEntry, check_trail, list_trail
+from couchside.service.trail import TrailCheck, check_trail, list_trail
+from couchside.store.chain import Link
 
 
 def run_verify(*, data: Path | None, database: str, noted_sha256: str) -> ExitCode:
@@ -41,7 +42,7 @@ def _describe(check: TrailCheck) -> str:
     return f"{check.count} entries, and the chain holds; the newest has {check.end_sha256}"
 
 
-def _describe_entry(entry: TrailEntry) -> str:
+def _describe_entry(entry: Link) -> str:
     who = f"{entry.who} ({entry.account})" if entry.account else entry.who
     whence = f" from {entry.address}" if entry.address else ""
     detail = f" {json.dumps(entry.detail, ensure_ascii=False)}" if entry.detail else ""

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
 from enum import StrEnum
 
 from sqlalchemy.orm import Session
@@ -16,6 +15,7 @@ from couchside.service.desk import Desk
 from couchside.store import Store
 from couchside.store.chain import BEGINNING, Break, Link, find_break, hash_link
 from couchside.store.queries.trail import (
+    as_link,
     find_newest_change_id,
     get_end_of_chain,
     list_last_entries,
@@ -84,21 +84,6 @@ class Subject(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TrailEntry:
-    """One thing that was done, as it is shown."""
-
-    number: int
-    at: datetime
-    who: str
-    account: str
-    address: str
-    what: str
-    subject_kind: str
-    subject_id: str
-    detail: Mapping[str, object]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class TrailCheck:
     """What the check of the chain found: `broken` is the first entry that does not hold."""
 
@@ -159,10 +144,10 @@ def check_chain(store: Store, *, noted_sha256: str = "") -> TrailCheck:
     )
 
 
-def list_trail(desk: Desk, *, count: int) -> tuple[TrailEntry, ...]:
+def list_trail(desk: Desk, *, count: int) -> tuple[Link, ...]:
     """What was done last, oldest first."""
     with desk.store.reading() as session:
-        return tuple(_as_entry(row) for row in list_last_entries(session, count))
+        return tuple(map(as_link, list_last_entries(session, count)))
 
 
 class _Walk:
@@ -194,18 +179,4 @@ def _make_row(link: Link) -> AuditEntryRow:
         detail=dict(link.detail),
         previous_sha256=link.previous_sha256,
         sha256=link.sha256,
-    )
-
-
-def _as_entry(row: AuditEntryRow) -> TrailEntry:
-    return TrailEntry(
-        number=row.id,
-        at=row.at,
-        who=row.who,
-        account=row.account,
-        address=row.address,
-        what=row.what,
-        subject_kind=row.subject_kind,
-        subject_id=row.subject_id,
-        detail=row.detail,
     )

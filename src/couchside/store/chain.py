@@ -14,7 +14,7 @@ BEGINNING = "0" * 64
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Link:
-    """One entry as the chain sees it: everything that is said in it, and the two digests."""
+    """One entry, for the chain and for whoever reads it: all that it says, and the two digests."""
 
     number: int
     at: datetime
