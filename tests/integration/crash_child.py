@@ -21,6 +21,7 @@ from pathlib import Path
 
 from couchside.formats import ArrivedFile, Parcel
 from couchside.service import DecisionKind, RecordingDecision, Source, decide, open_desk, receive
+from couchside.service.backing_up import back_up, restore
 
 
 def main() -> None:
@@ -44,12 +45,17 @@ def fall(data_folder: str, fatal_call: str, action: str, *files: str) -> None:
 
 
 def act(data_folder: Path, action: str, *files: Path) -> None:
+    if action == "restore":
+        restore(files[0], data_folder)
+        return
     desk = open_desk(data_folder, who="the one who fell")
     if action == "receive":
         arrived = (ArrivedFile(name=file.name, content=file.read_bytes()) for file in files)
         receive(desk, Parcel(files=tuple(arrived)), source=Source.UPLOAD)
     if action == "decide":
         decide(desk, RecordingDecision(recording_id=1, kind=DecisionKind.KEEP, seen_number=0))
+    if action == "back up":
+        back_up(desk, files[0])
     desk.close()
 
 

@@ -35,6 +35,7 @@ from couchside.service import (
     receive,
     recover,
 )
+from couchside.service.backing_up import back_up, restore
 from couchside.store.queries.trail import list_audit_entries
 from couchside.store.tables import (
     AssessmentRow,
@@ -287,3 +288,67 @@ def test_a_migration_cut_off_is_made_at_the_next_start(
             context = MigrationContext.configure(connection)
             assert compare_metadata(context, Base.metadata) == []
         assert list_round(desk).entries == ()
+
+
+@pytest.fixture
+def filed(data_folder: Path, files: tuple[Path, ...]) -> Path:
+    """A store in which a parcel is filed."""
+    with sit_down(data_folder) as desk:
+        receive(desk, load_parcel(files), source=Source.UPLOAD)
+    return data_folder
+
+
+@pytest.mark.parametrize(
+    ("fatal_call", "standing"),
+    [
+        ("couchside.store.archive_file:ArchiveWriter.add:1:after", 0),
+        ("couchside.store.archive_file:verify_archive:1:before", 0),
+        ("couchside.store.archive_file:_put_under_name:1:before", 0),
+        ("couchside.store.archive_file:_put_under_name:1:after", 1),
+    ],
+)
+def test_a_backup_cut_off_is_whole_or_not_there(
+    run_until_killed: RunUntilKilled,
+    filed: Path,
+    tmp_path: Path,
+    fatal_call: str,
+    standing: int,
+) -> None:
+    archive = tmp_path / "backup.zip"
+    run_until_killed(filed, fatal_call, "back up", archive)
+    assert archive.exists() == bool(standing)
+    with sit_down(filed) as desk:
+        assert_filed_exactly_once(desk)
+        if not standing:
+            back_up(desk, archive)
+    restore(archive, tmp_path / "restored")
+    with sit_down(tmp_path / "restored") as desk:
+        assert_filed_exactly_once(desk)
+
+
+@pytest.mark.parametrize(
+    ("fatal_call", "standing"),
+    [
+        ("couchside.store.vault:Vault.put:1:after", 0),
+        ("couchside.service.backing_up:load_rows:3:after", 0),
+        (f"{COMMIT}:1:before", 0),
+        (f"{COMMIT}:1:after", 0),
+        ("couchside.service.backing_up:sync_folder:1:before", 1),
+    ],
+)
+def test_a_restore_cut_off_is_whole_or_not_there(
+    run_until_killed: RunUntilKilled,
+    filed: Path,
+    tmp_path: Path,
+    fatal_call: str,
+    standing: int,
+) -> None:
+    archive, restored = tmp_path / "backup.zip", tmp_path / "restored"
+    with sit_down(filed) as desk:
+        back_up(desk, archive)
+    run_until_killed(restored, fatal_call, "restore", archive)
+    assert restored.exists() == bool(standing)
+    if not standing:
+        restore(archive, restored)
+    with sit_down(restored) as desk:
+        assert_filed_exactly_once(desk)
