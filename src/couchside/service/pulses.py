@@ -17,7 +17,7 @@ from couchside.service.desk import Desk
 from couchside.service.policies import choose_policy
 from couchside.service.readings import Reading
 from couchside.service.recorders import find_recorder_of
-from couchside.service.telling import close_all_tellings, open_tell_now
+from couchside.service.telling import close_all_tellings, open_all_tellings_again, open_tell_now
 from couchside.service.text_limits import LONGEST_TEXT, check_length
 from couchside.service.trail import Deed, Subject, write_trail
 from couchside.store.queries.pulses import find_standing_pulse, list_pulse_sayings
@@ -177,6 +177,7 @@ def _take_off_order(session: Session, desk: Desk, attempt: AttemptRow, because: 
 
 def _take_as_persons(session: Session, desk: Desk, row: RecordingRow, reading: Reading) -> PulseRow:
     row.unmatched_because = NO_PULSE_NOTE
+    open_all_tellings_again(session, row.id, because=PULSE_NOTE)
     open_tell_now(session, desk, row.id, reading)
     return PulseRow(is_pulse=False, has_passed=False, failures={}, recorder_id=None)
 

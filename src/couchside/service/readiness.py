@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
+from functools import partial
 
 from sqlalchemy.orm import Session
 
@@ -16,6 +17,7 @@ from couchside.service.faults import Fault, summarise_fault
 from couchside.service.pulses import Pulse, summarise_pulse
 from couchside.service.readiness_checks import ElectrodeLot, ReadinessCheck, summarise_check
 from couchside.service.recorders import RecorderEntry, summarise_recorder
+from couchside.service.trail import get_change_mark
 from couchside.store.queries.pulses import list_pulses
 from couchside.store.queries.recorders import (
     find_last_closed,
@@ -110,6 +112,12 @@ class RecorderHistory:
 
 def list_readiness(desk: Desk) -> tuple[Readiness, ...]:
     """The recorders in use as of now, by name."""
+    return desk.remembered.recall(
+        get_change_mark(desk), ("readiness", desk.today()), partial(_list_readiness, desk)
+    )
+
+
+def _list_readiness(desk: Desk) -> tuple[Readiness, ...]:
     with desk.store.reading() as session:
         rows = [row for row in list_recorders(session) if row.retired_at is None]
         if not rows:

@@ -116,6 +116,14 @@ def close_all_tellings(session: Session, desk: Desk, recording_id: int, *, becau
             _write_trail(session, desk, row)
 
 
+def open_all_tellings_again(session: Session, recording_id: int, *, because: str) -> None:
+    """Open what was closed for that reason: the recording is somebody's after all."""
+    for row in list_tell_now_of(session, recording_id):
+        if row.closed_at is not None and row.not_told_because == because:
+            row.not_told_because = row.closed_by = ""
+            row.closed_at = None
+
+
 def _check(telling: Telling) -> None:
     check_length("name of whom was told", telling.told_whom, LONGEST_NAME)
     check_length("reason", telling.not_told_because, LONGEST_TEXT)

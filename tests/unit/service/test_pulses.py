@@ -16,11 +16,13 @@ from couchside.service.desk import Desk
 from couchside.service.matching import match
 from couchside.service.opening import open_recording
 from couchside.service.patients import open_patient
+from couchside.service.protocols import PROTOCOL_FILE, get_example_protocol
 from couchside.service.pulses import NO_PULSE_NOTE, PulseSaying, say_pulse
 from couchside.service.receiving import Outcome, Received, receive
 from couchside.service.recorders import RecorderFacts, register_recorder
 from couchside.service.rounds import list_round, open_order
 from couchside.service.summaries import OrderSummary, State
+from couchside.service.telling import list_to_tell
 from couchside.store.words import Source
 
 Deeds = Callable[[], list[tuple[str, str, str]]]
@@ -107,3 +109,19 @@ def test_a_pulse_is_the_named_recorders(desk: Desk) -> None:
     number = hand_in(desk, pulse_parcel())
     said = say_pulse(desk, number, PulseSaying(is_pulse=True, seen_number=1, recorder_id=cart.id))
     assert (said.recorder_name, said.number) == ("Cart 1", 2)
+
+
+def test_what_is_to_be_told_of_a_pulse_is_told_of_nobody_and_of_a_person_again(
+    desk: Desk, order: OrderSummary, drop: Callable[..., Received]
+) -> None:
+    text = get_example_protocol().replace("at_most = 35", "at_most = 200")
+    (desk.data_folder / PROTOCOL_FILE).write_text(text, encoding="utf-8")
+    recording = drop().recording
+    assert recording is not None
+    told = [each.told for each in list_to_tell(desk)]
+    assert told
+    reason = "the gain was tested"
+    say_pulse(desk, recording.id, PulseSaying(is_pulse=True, seen_number=0, because=reason))
+    assert list_to_tell(desk) == ()
+    say_pulse(desk, recording.id, PulseSaying(is_pulse=False, seen_number=1))
+    assert [each.told for each in list_to_tell(desk)] == told, "it is a person's again"
