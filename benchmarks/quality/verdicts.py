@@ -30,7 +30,7 @@ def measure_agreement(folder: Path) -> list[Table]:
     halves = {"even (fitted on)": names[::2], "odd (reported)": names[1::2], "all": names}
     said = {name: bool(kinds[name]) for name in names}
     without = {name: bool(set(kinds[name]) - {FindingKind.CABLES_EXCHANGED}) for name in names}
-    exchanged = sum(FindingKind.CABLES_EXCHANGED in kinds[name] for name in names)
+    exchanged = [name for name in names if FindingKind.CABLES_EXCHANGED in kinds[name]]
     return [
         Table(
             title="Acceptable or unacceptable, PhysioNet/CinC 2011 set A",
@@ -39,8 +39,9 @@ def measure_agreement(folder: Path) -> list[Table]:
                 "even index in the sorted list. Always saying acceptable gives "
                 f"{100 * (1 - np.mean([labels[name] for name in names])):.1f} %; the published "
                 "winner of the challenge had 93.2 %, and its labels are known to be inconsistent. "
-                f"Cables were called exchanged in {exchanged} records; annotators graded noise, so "
-                "the last rows leave that finding out."
+                f"Cables were called exchanged in {len(exchanged)} records "
+                f"({', '.join(exchanged)}); annotators graded noise, so the last rows leave that "
+                "finding out."
             ),
             columns=("records", "accuracy", "unacceptable found", "acceptable kept"),
             rows=(
