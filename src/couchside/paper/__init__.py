@@ -10,6 +10,7 @@ from couchside.paper.page import Page, Pages
 from couchside.paper.sizes import Layout, LimbOrder, PaperSize
 from couchside.paper.strip import render_strip
 from couchside.paper.trend import TrendPoint, draw_trend
+from couchside.paper.two_stretches import Stretch, draw_two_stretches
 
 __all__ = [
     "DatedBeat",
@@ -20,9 +21,11 @@ __all__ = [
     "Pages",
     "PaperSize",
     "PrintedDecision",
+    "Stretch",
     "TrendPoint",
     "draw_beats_over_time",
     "draw_trend",
+    "draw_two_stretches",
     "excerpt",
     "overlay",
     "render",

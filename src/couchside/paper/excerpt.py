@@ -26,11 +26,11 @@ from couchside.paper.wording import short_digest
 from couchside.recording import Recording
 
 LONGEST_MM = 250.0
+MARGIN_MM = 1.0
+AXIS_MM = 4.4
 
 _CONTEXT_S = 0.6
 _SHORTEST_S = 3.0
-_MARGIN_MM = 1.0
-_AXIS_MM = 4.4
 _ROOM_ABOVE_MM = 3.0
 _ROOM_BELOW_MM = 2.0
 _LEAST_ABOVE_MM = 10.0
@@ -84,11 +84,11 @@ def excerpt(
     marked_s = _cut_to_recording(recording, span_s)
     window_s = _choose_window(recording, marked_s, LONGEST_MM / speed_mm_per_s)
     strips = tuple(_strip(lead, row, window_s) for row, lead in enumerate(leads))
-    rows = _stack_rows(recording, strips, gains, speed_mm_per_s)
+    rows = stack_rows([(recording, strip) for strip in strips], gains, speed_mm_per_s)
     return Page(
         drawing=Drawing(
-            width_mm=rows.box.right_mm + _MARGIN_MM,
-            height_mm=rows.box.bottom_mm + _AXIS_MM,
+            width_mm=rows.box.right_mm + MARGIN_MM,
+            height_mm=rows.box.bottom_mm + AXIS_MM,
             title=f"ECG excerpt {short_digest(recording)}".strip(),
             description=_describe(leads, window_s, marked_s),
             layers=(
@@ -151,20 +151,21 @@ def _strip(lead: str, row: int, window_s: tuple[float, float]) -> Strip:
     )
 
 
-def _stack_rows(
-    recording: Recording, strips: tuple[Strip, ...], gains: Gains, speed_mm_per_s: float
+def stack_rows(
+    strips: Sequence[tuple[Recording, Strip]], gains: Gains, speed_mm_per_s: float
 ) -> Rows:
     """Rows under one another, each as high as its trace needs, in whole coarse squares."""
     zone_mm = calibration_zone_mm(speed_mm_per_s, 1)
-    width_mm = zone_mm + round(strips[0].length_s * speed_mm_per_s / COARSE_MM) * COARSE_MM
-    bottom, baselines = _MARGIN_MM, []
-    for strip in strips:
+    length_s = strips[0][1].length_s
+    width_mm = zone_mm + round(length_s * speed_mm_per_s / COARSE_MM) * COARSE_MM
+    bottom, baselines = MARGIN_MM, []
+    for recording, strip in strips:
         above, below = _room_mm(*extent_mm(recording, strip, gains), gains)
         baselines.append(bottom + above)
         bottom += math.ceil((above + below) / COARSE_MM) * COARSE_MM
     return Rows(
         box=Box(
-            left_mm=_MARGIN_MM, top_mm=_MARGIN_MM, width_mm=width_mm, height_mm=bottom - _MARGIN_MM
+            left_mm=MARGIN_MM, top_mm=MARGIN_MM, width_mm=width_mm, height_mm=bottom - MARGIN_MM
         ),
         zone_mm=zone_mm,
         baselines_mm=tuple(baselines),

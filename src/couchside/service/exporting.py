@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from couchside.errors import NotFound
-from couchside.paper import Filing, Layout, Page, render
+from couchside.paper import Filing, Layout, LimbOrder, Page, render
 from couchside.quality.interchange import find_exchange_to_undo, put_right_as_told
 from couchside.service.desk import Desk
 from couchside.service.filed_as import describe_filing
@@ -37,10 +37,11 @@ def export_page(
     *,
     page_format: PageFormat = PageFormat.PDF,
     layout: Layout | str = Layout.THREE_BY_FOUR_AND_ONE,
+    limb_order: LimbOrder | str = LimbOrder.STANDARD,
 ) -> ExportedFile:
     """A recording's page on the department's paper.
 
-    Raises NotFound, and InvalidInput where there is no such layout.
+    Raises NotFound, and InvalidInput where there is no such layout or order.
     """
     opened = open_recording(desk, recording_id)
     paper = get_settings(desk).paper_size
@@ -49,6 +50,7 @@ def export_page(
         opened.assessment,
         layout=layout,
         paper=paper,
+        limb_order=limb_order,
         filing=describe_filing(desk, opened),
     )
     exported = _write(page, page_format, name=f"recording-{recording_id}")
@@ -59,7 +61,12 @@ def export_page(
             Deed.EXPORTED,
             subject=Subject.RECORDING,
             subject_id=recording_id,
-            detail={"format": page_format.value, "layout": str(layout), "paper": paper.value},
+            detail={
+                "format": page_format.value,
+                "layout": str(layout),
+                "limb_order": str(limb_order),
+                "paper": paper.value,
+            },
         )
     return exported
 

@@ -197,7 +197,8 @@ def test_two_fingers_zoom(page: Page, canvas: Locator) -> None:
 LAY_OUT = """async ([leads, durationS, layout]) => {
   const script = document.querySelector("script[src*='tracing.js']");
   const { layOut } = await import(script.src.replace("tracing.js", "sheet.js"));
-  const choice = { layout, speedMmS: 25, gainMmMv: 10, startS: 0 };
+  const usual = { limbOrder: "standard", stripLeads: [], speedMmS: 25, gainMmMv: 10 };
+  const choice = { ...usual, layout, startS: 0 };
   return layOut(leads, durationS, choice, leads.map(() => ({ upMm: 0, downMm: 0 })));
 }"""
 TWELVE = ["I", "II", "III", "aVR", "aVL", "aVF", "V1", "V2", "V3", "V4", "V5", "V6"]

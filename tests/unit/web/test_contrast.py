@@ -47,12 +47,18 @@ PAIRS = [
     ("trace-hand", "trace-paper", TEXT),
     ("trace-hand", "trace-mark", TEXT),
     ("trace-ink", "trace-major", SHAPE),
+    ("trace-ink", "trace-band", TEXT),
+    ("trace-ink", "trace-beat", SHAPE),
+    ("trace-beat", "trace-paper", SHAPE),
+    ("trace-earlier", "trace-paper", TEXT),
+    ("trace-tick", "trace-paper", TEXT),
+    ("trace-tick", "trace-band", TEXT),
     ("cable-outline", "sheet", SHAPE),
     ("cable-outline", "ground", SHAPE),
 ]
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("scheme", ["light", "dark", "strong light", "strong dark"])
 @pytest.mark.parametrize(("front", "back", "least"), PAIRS)
 def test_colours_can_be_told_apart(scheme: str, front: str, back: str, least: float) -> None:
     tokens = read_tokens()[scheme]
@@ -73,10 +79,23 @@ def test_colours_stand_in_the_tokens_alone() -> None:
 
 def read_tokens() -> dict[str, dict[str, str]]:
     text = (STATIC / "tokens.css").read_text()
-    dark = re.search(r"@media \(prefers-color-scheme: dark\) \{(.*?)\n\}", text, re.DOTALL)
-    assert dark is not None
-    light = text.replace(dark.group(0), "")
-    return {"light": _tokens(light), "dark": _tokens(light) | _tokens(dark.group(1))}
+    dark, text = _take(text, "(prefers-color-scheme: dark)")
+    strong_dark, text = _take(text, "(prefers-contrast: more) and (prefers-color-scheme: dark)")
+    strong, text = _take(text, "(prefers-contrast: more)")
+    light = _tokens(text)
+    return {
+        "light": light,
+        "dark": light | dark,
+        "strong light": light | strong,
+        "strong dark": light | dark | strong | strong_dark,
+    }
+
+
+def _take(text: str, wish: str) -> tuple[dict[str, str], str]:
+    """The tokens under one media query, and the text without them."""
+    found = re.search(rf"@media {re.escape(wish)} \{{(.*?)\n\}}", text, re.DOTALL)
+    assert found is not None
+    return _tokens(found.group(1)), text.replace(found.group(0), "")
 
 
 def _tokens(text: str) -> dict[str, str]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from couchside.measures.tell_now import TellNow
-from couchside.recording import Patient, Sex
+from couchside.paper.layouts import RHYTHM_LEADS
+from couchside.recording import Patient, Recording, Sex
 from couchside.service import Desk, OpenedRecording, RoundEntry, Settings, State
 from couchside.web.contexts.amendment_view import AmendmentView, view_amendments
 from couchside.web.contexts.attempt_view import (
@@ -42,6 +43,7 @@ class RecordingView:
     department's protocol wants said now, `not_judged` what it could not judge. `comparison` is None
     where the person has no earlier kept recording, `put_right` where no exchange of cables is told
     that software can undo. `patient_address` is empty without a number.
+    `strip_leads` are those that a strip shows until others are chosen.
     """
 
     id: int
@@ -68,6 +70,8 @@ class RecordingView:
     findings: tuple[FindingView, ...]
     measures: tuple[MeasureRow, ...]
     filter: str
+    leads: tuple[str, ...]
+    strip_leads: tuple[str, ...]
     duration_s: float
     file_facts: tuple[Fact, ...]
     note: str
@@ -114,6 +118,8 @@ def view_recording(
         findings=view_findings(opened, settings.colour_code),
         measures=view_measures(opened.assessment.measures),
         filter=describe_filter(opened.recording.settings),
+        leads=opened.recording.leads,
+        strip_leads=_choose_strip_leads(opened.recording),
         duration_s=opened.recording.duration_s,
         file_facts=list_facts(desk, opened),
         note=opened.summary.note,
@@ -127,6 +133,12 @@ def view_recording(
 def get_shown_patient(opened: OpenedRecording) -> Patient:
     """The order's patient where there is an order, else the file's."""
     return opened.order.patient if opened.order else opened.recording.patient
+
+
+def _choose_strip_leads(recording: Recording) -> tuple[str, ...]:
+    """What a strip shows until somebody chooses."""
+    usual = tuple(str(lead) for lead in RHYTHM_LEADS if recording.has_lead(lead))
+    return usual or recording.leads[:1]
 
 
 def _find_contradiction(opened: OpenedRecording) -> str:

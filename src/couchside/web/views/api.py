@@ -10,9 +10,11 @@ from pydantic import BaseModel
 
 from couchside.service.assessment_json import assessment_to_json
 from couchside.service.filed_as import hand_out
+from couchside.service.trail import Subject
+from couchside.service.waves_json import earlier_beat_to_json, waves_to_json
 from couchside.version import __version__
 from couchside.waves.view_filter import SLOWEST_HZ, ViewFilter, filter_stretch
-from couchside.web.lookup import DeskHere, RecordingHere
+from couchside.web.lookup import DeskHere, NoteLookHere, RecordingHere
 
 
 class Refusal(BaseModel):
@@ -40,6 +42,8 @@ public = APIRouter(prefix="/api")
 
 LONGEST_STRETCH_S = 120.0
 
+StartSecond = Annotated[float, Query(ge=0, allow_inf_nan=False)]
+LengthSeconds = Annotated[float, Query(gt=0, le=LONGEST_STRETCH_S)]
 Corner = Annotated[float | None, Query(ge=SLOWEST_HZ, allow_inf_nan=False)]
 """Where a filter for the view stands, None for none."""
 
@@ -70,8 +74,8 @@ def get_assessment(desk: DeskHere, opened: RecordingHere) -> dict[str, object]:
 def get_samples(
     opened: RecordingHere,
     wish: ViewFilterHere,
-    start_s: Annotated[float, Query(ge=0, allow_inf_nan=False)] = 0.0,
-    length_s: Annotated[float, Query(gt=0, le=LONGEST_STRETCH_S)] = 10.0,
+    start_s: StartSecond = 0.0,
+    length_s: LengthSeconds = 10.0,
 ) -> Response:
     """A stretch of every lead in microvolts: little-endian float32, lead after lead.
 
@@ -95,3 +99,22 @@ def get_samples(
             "x-filter": wish.words,
         },
     )
+
+
+@router.get("/recordings/{recording_id}/waves")
+def get_waves(
+    opened: RecordingHere, start_s: StartSecond = 0.0, length_s: LengthSeconds = 10.0
+) -> dict[str, object]:
+    """Beats, boundaries and the representative beat, as `docs/schema/waves.schema.json` says."""
+    return waves_to_json(opened.assessment, start_s=start_s, length_s=length_s)
+
+
+@router.get("/recordings/{recording_id}/earlier-beat")
+def get_earlier_beat(
+    desk: DeskHere, opened: RecordingHere, note_look: NoteLookHere
+) -> dict[str, object]:
+    """The beat of the person's newest earlier kept recording, upon this one's."""
+    if opened.earlier_id is not None:
+        note_look(desk, Subject.RECORDING, opened.earlier_id)
+    beats = opened.comparison.beats if opened.comparison is not None else None
+    return earlier_beat_to_json(opened.assessment, beats, recording_id=opened.earlier_id)

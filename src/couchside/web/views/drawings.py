@@ -2,40 +2,55 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter, Response
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Response
 
 from couchside.errors import NotFound
-from couchside.paper import Layout, overlay, render_comparison
+from couchside.paper import Layout, LimbOrder, overlay, render_comparison
 from couchside.serial import Comparison, Examined
 from couchside.service import (
+    Desk,
     ExportedFile,
     OpenedRecording,
     PageFormat,
     export_page,
     export_put_right,
+    open_recording,
 )
 from couchside.service.filed_as import hand_out
+from couchside.service.trail import Subject
 from couchside.web.contexts.evidence import draw_evidence
+from couchside.web.contexts.progress_view import find_attempt_before
+from couchside.web.contexts.side_by_side import draw_side_by_side
 from couchside.web.guard import DRAWING_POLICY
-from couchside.web.lookup import DeskHere, RecordingHere, SettingsHere, get_finding
+from couchside.web.lookup import DeskHere, NoteLookHere, RecordingHere, SettingsHere, get_finding
 
 router = APIRouter(prefix="/recordings/{recording_id}", include_in_schema=False)
 
-DEFAULT_LAYOUT = Layout.THREE_BY_FOUR_AND_ONE.value
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PageChoice:
+    """How the leads are to stand on the page."""
+
+    layout: str = Layout.THREE_BY_FOUR_AND_ONE.value
+    limb_order: str = LimbOrder.STANDARD.value
+
+
+PageChoiceHere = Annotated[PageChoice, Depends()]
 
 
 @router.get("/page.pdf")
-def get_pdf(desk: DeskHere, opened: RecordingHere, layout: str = DEFAULT_LAYOUT) -> Response:
+def get_pdf(desk: DeskHere, opened: RecordingHere, choice: PageChoiceHere) -> Response:
     """The page to scale, for the printer."""
-    page = export_page(desk, opened.summary.id, page_format=PageFormat.PDF, layout=layout)
-    return _hand_out(page)
+    return _export(desk, opened, PageFormat.PDF, choice)
 
 
 @router.get("/page.svg")
-def get_svg(desk: DeskHere, opened: RecordingHere, layout: str = DEFAULT_LAYOUT) -> Response:
+def get_svg(desk: DeskHere, opened: RecordingHere, choice: PageChoiceHere) -> Response:
     """The page to scale, for the screen."""
-    page = export_page(desk, opened.summary.id, page_format=PageFormat.SVG, layout=layout)
-    return _hand_out(page)
+    return _export(desk, opened, PageFormat.SVG, choice)
 
 
 @router.get("/put-right.svg")
@@ -61,6 +76,21 @@ def get_excerpt(opened: RecordingHere, number: int) -> Response:
         media_type="image/svg+xml",
         headers={"content-security-policy": DRAWING_POLICY},
     )
+
+
+@router.get("/side-by-side.svg")
+def get_attempts_side_by_side(
+    desk: DeskHere, opened: RecordingHere, note_look: NoteLookHere
+) -> Response:
+    """This attempt under the one before it, to scale, where something was noticed."""
+    earlier = find_attempt_before(opened)
+    if earlier is None:
+        raise NotFound(f"no attempt lies before recording {opened.summary.id}")
+    note_look(desk, Subject.RECORDING, earlier.recording_id)
+    page = draw_side_by_side(open_recording(desk, earlier.recording_id), opened)
+    if page is None:
+        raise NotFound("nothing was noticed that shows in a lead of both attempts")
+    return _hand_out_drawing(page.svg(), "image/svg+xml")
 
 
 @router.get("/comparison.svg")
@@ -90,6 +120,19 @@ def _hand_out_drawing(content: bytes, media_type: str) -> Response:
     return Response(
         content, media_type=media_type, headers={"content-security-policy": DRAWING_POLICY}
     )
+
+
+def _export(
+    desk: Desk, opened: OpenedRecording, page_format: PageFormat, choice: PageChoice
+) -> Response:
+    page = export_page(
+        desk,
+        opened.summary.id,
+        page_format=page_format,
+        layout=choice.layout,
+        limb_order=choice.limb_order,
+    )
+    return _hand_out(page)
 
 
 def _hand_out(page: ExportedFile) -> Response:

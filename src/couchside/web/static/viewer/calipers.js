@@ -11,7 +11,7 @@
  * @typedef {object} Caliper
  * @property {CaliperKind} kind
  * @property {[number, number]} ends  seconds of the recording, or microvolts
- * @property {string} lead  where it was set; an interval holds for all leads
+ * @property {string} lead  where it was set, as it is labelled; an interval holds for all leads
  * @property {number} atS  the second at which it was set
  */
 
@@ -41,7 +41,7 @@ export function findSpot(sheet, choice, pointMm) {
     distanceMm(panel, pointMm) < distanceMm(best, pointMm) ? panel : best);
   return {
     timeS: nearest.startS + (pointMm.x - nearest.leftMm) / choice.speedMmS,
-    lead: nearest.name,
+    lead: nearest.label,
     uv: ((nearest.baselineMm - pointMm.y) / choice.gainMmMv) * 1000,
     riseUv: (-pointMm.y / choice.gainMmMv) * 1000,
   };
@@ -158,7 +158,7 @@ export function march(caliper, fromS, toS) {
  * @returns {Panel | undefined}
  */
 export function findPanel(sheet, choice, caliper) {
-  const own = sheet.panels.filter((panel) => panel.name === caliper.lead);
+  const own = sheet.panels.filter((panel) => panel.label === caliper.lead);
   const endS = (/** @type {Panel} */ panel) => panel.startS + panel.widthMm / choice.speedMmS;
   return own.find((panel) => panel.startS <= caliper.atS && caliper.atS < endS(panel)) ?? own[0];
 }

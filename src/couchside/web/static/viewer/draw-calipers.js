@@ -44,7 +44,7 @@ function drawInterval(context, scene, caliper, scale, palette) {
   const x = (/** @type {number} */ timeS) =>
     (LEFT_MARGIN_MM + (timeS - choice.startS) * choice.speedMmS) * scale;
   const topPx = outlook.topMm * scale;
-  const bottomPx = topPx + scene.heightPx;
+  const bottomPx = topPx + scene.sizePx.height;
   if (scene.isMarching) {
     const lastS = choice.startS + (sheet.widthMm - LEFT_MARGIN_MM) / choice.speedMmS;
     const places = march(caliper, choice.startS, lastS);

@@ -6,13 +6,8 @@
 /** @typedef {import("./samples.js").Samples} Samples */
 /** @typedef {import("./window.js").Outlook} Outlook */
 /** @typedef {import("./calipers.js").Caliper} Caliper */
-
-/**
- * A stretch to be shaded: which leads, from when to when.
- * @typedef {object} Mark
- * @property {string[]} leads
- * @property {[number, number][]} spansS  empty means all through
- */
+/** @typedef {import("./mark.js").Mark} Mark */
+/** @typedef {import("./overlays.js").Layers} Layers */
 
 /**
  * @typedef {object} Palette
@@ -23,6 +18,10 @@
  * @property {string} label
  * @property {string} mark
  * @property {string} hand
+ * @property {string} tick
+ * @property {string} band
+ * @property {string} beat
+ * @property {string} earlier
  */
 
 /**
@@ -33,13 +32,17 @@
  * @property {Choice} choice
  * @property {Outlook} outlook
  * @property {Mark | null} mark
+ * @property {Layers} layers
  * @property {Caliper[]} calipers  set by hand
  * @property {boolean} isMarching
- * @property {number} heightPx  of the canvas
+ * @property {{width: number, height: number}} sizePx  of the canvas
  */
 
 import { drawCalipers } from "./draw-calipers.js";
+import { drawEarlier, drawRepresentative } from "./draw-beats.js";
+import { drawBands, drawTicks, drawUprights } from "./draw-boundaries.js";
 import { drawGrid } from "./grid.js";
+import { Place, trace } from "./place.js";
 import { LEFT_MARGIN_MM, rowHeightMm } from "./sheet.js";
 import { PX_PER_MM } from "./window.js";
 
@@ -54,32 +57,60 @@ const PULSE_S = 0.2;
  * @param {Scene} scene
  */
 export function drawScene(context, canvasPx, scene) {
-  const palette = readPalette(context.canvas);
-  const scale = scene.outlook.zoom * PX_PER_MM;
+  const palette = readPalette();
   context.setTransform(canvasPx.ratio, 0, 0, canvasPx.ratio, 0, 0);
   context.fillStyle = palette.paper;
   context.fillRect(0, 0, canvasPx.width, canvasPx.height);
-  context.translate(-scene.outlook.leftMm * scale, -scene.outlook.topMm * scale);
+  const scale = goToSheet(context, scene);
   for (const panel of scene.sheet.panels) {
     shadeMark(context, scene, panel, scale, palette);
+  }
+  const places = scene.sheet.panels.map((panel) => new Place(scene, panel, scale));
+  for (const place of places) {
+    drawUnderGrid(context, scene.layers, place, palette);
   }
   drawGrid(context, scene, canvasPx.ratio, palette);
   for (const baselineMm of scene.sheet.pulsesMm) {
     drawPulse(context, baselineMm, scene.choice, scale, palette);
   }
+  for (const place of places) {
+    drawUnder(context, scene.layers, place, scale, palette);
+    drawTrace(context, place, scale, palette);
+    drawOver(context, scene.layers, place, scale, palette);
+  }
+}
+
+/**
+ * Draw what goes along with the eye: the leads' names, and what the hand has set.
+ * @param {CanvasRenderingContext2D} context
+ * @param {{width: number, height: number, ratio: number}} canvasPx
+ * @param {Scene} scene
+ */
+export function drawOverScene(context, canvasPx, scene) {
+  const palette = readPalette();
+  context.setTransform(canvasPx.ratio, 0, 0, canvasPx.ratio, 0, 0);
+  const scale = goToSheet(context, scene);
   for (const panel of scene.sheet.panels) {
-    drawTrace(context, scene, panel, scale, palette);
-    drawLabel(context, panel, scale, palette);
+    drawLabel(context, scene, panel, scale, palette);
   }
   drawCalipers(context, scene, scale, palette);
 }
 
 /**
- * @param {HTMLCanvasElement} canvas
- * @returns {Palette}
+ * Let the canvas's corner be where the outlook has it.
+ * @param {CanvasRenderingContext2D} context
+ * @param {Scene} scene
+ * @returns {number} pixels a millimetre
  */
-function readPalette(canvas) {
-  const style = getComputedStyle(canvas);
+function goToSheet(context, { outlook }) {
+  const scale = outlook.zoom * PX_PER_MM;
+  context.translate(-outlook.leftMm * scale, -outlook.topMm * scale);
+  return scale;
+}
+
+/** @returns {Palette} */
+function readPalette() {
+  const style = getComputedStyle(document.documentElement);
   /** @param {string} name */
   const colour = (name) => style.getPropertyValue(`--trace-${name}`).trim();
   return {
@@ -90,6 +121,10 @@ function readPalette(canvas) {
     label: colour("label"),
     mark: colour("mark"),
     hand: colour("hand"),
+    tick: colour("tick"),
+    band: colour("band"),
+    beat: colour("beat"),
+    earlier: colour("earlier"),
   };
 }
 
@@ -152,40 +187,22 @@ function shadeMark(context, scene, panel, scale, palette) {
 }
 
 /**
- * One lead, clipped to its panel's width; a missing sample leaves a gap.
+ * One lead, clipped to its panel and to what is seen; a missing sample leaves a gap.
  * @param {CanvasRenderingContext2D} context
- * @param {Scene} scene
- * @param {Panel} panel
+ * @param {Place} place
  * @param {number} scale
  * @param {Palette} palette
  */
-function drawTrace(context, scene, panel, scale, palette) {
-  const { samples, choice } = scene;
-  const row = samples.rows[panel.lead] ?? new Float32Array();
-  const first = Math.max(0, Math.round((panel.startS - samples.startS) * samples.rateHz));
-  const count = Math.round((panel.widthMm / choice.speedMmS) * samples.rateHz);
-  const last = Math.min(row.length - 1, first + count);
-  const stepPx = (choice.speedMmS / samples.rateHz) * scale;
-  const uvPx = (choice.gainMmMv / 1000) * scale;
-  const leftPx = panel.leftMm * scale;
-  const basePx = panel.baselineMm * scale;
-  let pen = false;
+function drawTrace(context, place, scale, palette) {
+  const { row, startS, rateHz } = place;
   context.beginPath();
-  for (let at = first; at <= last; at += 1) {
-    const value = row[at] ?? NaN;
-    if (Number.isNaN(value)) {
-      pen = false;
-      continue;
-    }
-    const x = leftPx + (at - first) * stepPx;
-    const y = basePx - value * uvPx;
-    if (pen) {
-      context.lineTo(x, y);
-    } else {
-      context.moveTo(x, y);
-      pen = true;
-    }
-  }
+  trace(context, place, {
+    read: (at) => row[at] ?? NaN,
+    fromS: startS,
+    rateHz,
+    first: Math.max(0, Math.round((place.fromS - startS) * rateHz) - 1),
+    last: Math.min(row.length - 1, Math.round((place.toS - startS) * rateHz) + 1),
+  });
   context.strokeStyle = palette.ink;
   context.lineWidth = traceWidth(scale);
   context.lineJoin = "round";
@@ -193,23 +210,72 @@ function drawTrace(context, scene, panel, scale, palette) {
 }
 
 /**
- * The lead's name, at the start of its stretch, on a little paper of its own.
+ * What is laid over the tracing and lies under the grid.
  * @param {CanvasRenderingContext2D} context
+ * @param {Layers} layers
+ * @param {Place} place
+ * @param {Palette} palette
+ */
+function drawUnderGrid(context, { waves, hasBoundaries }, place, palette) {
+  if (waves !== null && hasBoundaries) {
+    drawBands(context, waves, place, palette.band);
+  }
+}
+
+/**
+ * What is laid over the tracing and lies under its line.
+ * @param {CanvasRenderingContext2D} context
+ * @param {Layers} layers
+ * @param {Place} place
+ * @param {number} scale
+ * @param {Palette} palette
+ */
+function drawUnder(context, { waves, hasBoundaries, hasBeat }, place, scale, palette) {
+  if (waves !== null && hasBoundaries) {
+    drawUprights(context, waves, place, palette.tick);
+  }
+  if (waves !== null && hasBeat) {
+    drawRepresentative(context, waves, place, { scale, colour: palette.beat });
+  }
+}
+
+/**
+ * What is laid over the tracing and lies on its line.
+ * @param {CanvasRenderingContext2D} context
+ * @param {Layers} layers
+ * @param {Place} place
+ * @param {number} scale
+ * @param {Palette} palette
+ */
+function drawOver(context, { waves, earlier, hasBoundaries }, place, scale, palette) {
+  if (waves !== null && earlier !== null) {
+    drawEarlier(context, waves, place, earlier, { scale, colour: palette.earlier });
+  }
+  if (waves !== null && hasBoundaries) {
+    drawTicks(context, waves, place, { scale, colour: palette.tick });
+  }
+}
+
+/**
+ * The lead's name, at the start of its stretch, on a little paper of its own; a strip's goes along.
+ * @param {CanvasRenderingContext2D} context
+ * @param {Scene} scene
  * @param {Panel} panel
  * @param {number} scale
  * @param {Palette} palette
  */
-function drawLabel(context, panel, scale, palette) {
+function drawLabel(context, scene, panel, scale, palette) {
   const size = Math.max(LABEL_MM * scale, 11);
-  const x = panel.leftMm * scale + 2;
+  const seenPx = scene.choice.layout === "strip" ? scene.outlook.leftMm * scale : 0;
+  const x = Math.max(panel.leftMm * scale, seenPx) + 2;
   const y = panel.baselineMm * scale - 9 * scale;
   context.font = `600 ${size}px system-ui, sans-serif`;
   context.lineWidth = size / 3;
   context.lineJoin = "round";
   context.strokeStyle = palette.paper;
-  context.strokeText(panel.name, x, y);
+  context.strokeText(panel.label, x, y);
   context.fillStyle = palette.label;
-  context.fillText(panel.name, x, y);
+  context.fillText(panel.label, x, y);
 }
 
 /**

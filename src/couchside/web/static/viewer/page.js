@@ -1,4 +1,4 @@
-// Parts of the page, found by id and kind.
+// Parts of the page, found by id and kind, and what is said there when something fails.
 
 /**
  * @template {HTMLElement} T
@@ -12,4 +12,11 @@ export function byId(id, kind) {
     throw new Error(`The page has no ${id}.`);
   }
   return element;
+}
+
+/** @param {unknown} error */
+export function tellFailure(error) {
+  const place = byId("tracing-failure", HTMLElement);
+  place.textContent = `The tracing cannot be shown: ${error instanceof Error ? error.message : error}`;
+  place.hidden = false;
 }

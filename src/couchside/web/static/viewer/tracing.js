@@ -1,31 +1,32 @@
 // The tracing on the page: fetch, choose, draw, move.
 
-/** @typedef {import("./sheet.js").Choice} Choice */
 /** @typedef {import("./draw.js").Mark} Mark */
-/** @typedef {import("./window.js").Outlook} Outlook */
 /** @typedef {import("./samples.js").Samples} Samples */
 
 import { findSpot } from "./calipers.js";
-import { drawScene } from "./draw.js";
+import { drawOverScene, drawScene } from "./draw.js";
 import { Hand } from "./hand.js";
+import { MOST_STRIP_LEADS } from "./leads.js";
+import { findMarkedPlace, readMark } from "./mark.js";
+import { ScreenMeasure } from "./measure-screen.js";
 import { listenToMoves } from "./moves.js";
+import { Overlays } from "./overlays.js";
+import { byId, tellFailure } from "./page.js";
+import { Pane } from "./pane.js";
+import { findNextStart, findSeen, findStart } from "./rolling.js";
 import { fetchSamples, findExtremes } from "./samples.js";
-import { layOut, WINDOW_S } from "./sheet.js";
-import { byId } from "./page.js";
-import { readChoice, readFilters, sayChoice, sayFilter, sayStretch } from "./tools.js";
-import { centreOn, fitZoom, keepInSight, panBy, PX_PER_MM, toSheet, zoomAbout } from "./window.js";
+import { holdsS, layOut, WINDOW_S } from "./sheet.js";
+import {
+  limitStripLeads, readChoice, readFilters, sayChoice, sayFilter, sayPrints, saySize, sayStretch,
+} from "./tools.js";
 
-const TALLEST_SHARE_OF_SCREEN = 0.85;
-const LEAST_HEIGHT_PX = 260;
-const ZOOM_STEP = 1.25;
 const KEY_PAN_PX = 48;
 /** How near a line a mouse, or a finger, takes it. */
 const NEAR_PX = { mouse: 7, touch: 22 };
-/** Below this a trace cannot be read; a small screen starts larger, and shows a part. */
-const LEAST_START_ZOOM = 0.5;
-const SMALL_SCREEN_ZOOM = 0.75;
+/** Samples begin on a sample, not on a second. */
+const SAME_SECOND_S = 0.5;
 
-/** One tracing: what is chosen, what is seen, and the canvas it is drawn on. */
+/** One tracing: what is chosen, what was fetched for it, and the pane through which it is seen. */
 class Tracing {
   /** @param {HTMLElement} frame */
   constructor(frame) {
@@ -39,42 +40,47 @@ class Tracing {
     this.extremes = [];
     /** @type {Mark | null} */
     this.mark = null;
-    this.startS = 0;
-    this.filters = "";
-    this.hand = new Hand(this.tools, () => this.redraw());
-    /** @type {Outlook} */
-    this.outlook = { zoom: 1, leftMm: 0, topMm: 0 };
-    this.isFitted = true;
-    this.isDrawn = false;
+    this.asked = "";
+    this.choice = readChoice(this.tools, 0);
+    this.pane = new Pane(this.canvas, {
+      sheet: () => this.sheet,
+      draw: (context, canvasPx, outlook) => drawScene(context, canvasPx, this.makeScene(canvasPx, outlook)),
+      drawOver: (context, canvasPx, outlook) =>
+        drawOverScene(context, canvasPx, this.makeScene(canvasPx, outlook)),
+      moved: () => this.look(),
+    });
+    this.hand = new Hand(this.tools, () => this.pane.redraw());
+    this.overlays = new Overlays(this.tools, frame.dataset, {
+      changed: () => this.pane.renew(),
+      failed: tellFailure,
+    });
+    this.screen = new ScreenMeasure(() => this.pane.refresh());
   }
 
   /** Show the first seconds and begin to listen. */
   async open() {
     this.frame.hidden = false;
+    limitStripLeads(this.tools, MOST_STRIP_LEADS);
     await this.turnTo(0);
-    if (this.outlook.zoom < LEAST_START_ZOOM) {
-      this.zoomTo(SMALL_SCREEN_ZOOM / this.outlook.zoom, { x: 0, y: 0 });
-    }
+    this.pane.start();
+    this.rechoose();
     this.tools.addEventListener("change", () => this.rechoose());
     this.tools.addEventListener("click", (event) => this.press(event));
     this.tools.addEventListener("submit", (event) => event.preventDefault());
     listenToMoves(this.canvas, {
-      pan: (dxPx, dyPx) => this.moveTo(panBy(this.outlook, dxPx, dyPx)),
-      zoom: (factor, pointPx) => this.zoomTo(factor, pointPx),
+      pan: (dxPx, dyPx) => this.pane.pan(dxPx, dyPx),
+      zoom: (factor, pointPx) => this.pane.zoomTo(factor, pointPx),
       key: (key, isShifted) => this.pressKey(key, isShifted),
       take: (pointPx, isTouch) => this.takeHold(pointPx, isTouch ? NEAR_PX.touch : NEAR_PX.mouse),
       drag: (pointPx) => this.hand.drag(this.spotAt(pointPx)),
     });
-    new ResizeObserver(() => this.refresh()).observe(this.frame);
-    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.redraw());
+    new ResizeObserver(() => this.pane.refresh()).observe(this.frame);
+    for (const wish of ["(prefers-color-scheme: dark)", "(prefers-contrast: more)"]) {
+      matchMedia(wish).addEventListener("change", () => this.pane.renew());
+    }
     for (const link of document.querySelectorAll(".show-mark")) {
       link.addEventListener("click", () => this.showMark(link));
     }
-  }
-
-  /** @returns {Choice} */
-  get choice() {
-    return readChoice(this.tools, this.startS);
   }
 
   get sheet() {
@@ -86,6 +92,18 @@ class Tracing {
     return layOut(leads, durationS, this.choice, reaches);
   }
 
+  /**
+   * @param {{width: number, height: number}} sizePx
+   * @param {import("./window.js").Outlook} outlook
+   * @returns {import("./draw.js").Scene}
+   */
+  makeScene(sizePx, outlook) {
+    const { sheet, choice, mark, loaded } = this;
+    const { layers } = this.overlays;
+    const { calipers, isMarching } = this.hand;
+    return { sheet, choice, outlook, mark, layers, samples: loaded, calipers, isMarching, sizePx };
+  }
+
   /** @returns {Samples} */
   get loaded() {
     if (this.samples === null) {
@@ -94,37 +112,66 @@ class Tracing {
     return this.samples;
   }
 
-  get canvasPx() {
-    return { width: this.canvas.clientWidth, height: this.canvas.clientHeight };
+  /** Which seconds are seen. */
+  get seen() {
+    const { leftMm } = this.pane.outlook;
+    const widthMm = this.pane.mmOf(this.pane.sizePx.width);
+    return findSeen(this.choice, this.sheet, { leftMm, widthMm }, this.loaded.durationS);
   }
 
   /**
-   * Show the stretch that starts at a second.
+   * Show the sheet that starts at a second; another wish meanwhile takes its place.
    * @param {number} startS
+   * @param {boolean} [isRolled]  what is seen stays where it is
    */
-  async turnTo(startS) {
+  async turnTo(startS, isRolled = false) {
     const filters = readFilters(this.tools);
-    const samples = await fetchSamples(this.address, startS, WINDOW_S, filters);
-    if (filters.join() !== readFilters(this.tools).join()) {
-      return; // another filter was chosen meanwhile, and its samples are on their way
+    const lengthS = holdsS(this.choice);
+    const wish = [startS, lengthS, ...filters].join();
+    this.asked = wish;
+    const samples = await fetchSamples(this.address, startS, lengthS, filters);
+    if (this.asked !== wish) {
+      return;
+    }
+    if (isRolled) {
+      this.pane.carryOver((startS - this.choice.startS) * this.choice.speedMmS);
     }
     this.samples = samples;
-    this.filters = filters.join();
     sayFilter(samples.filter);
-    this.extremes = this.samples.rows.map(findExtremes);
-    this.startS = startS;
-    sayStretch(this.tools, startS, this.loaded.durationS);
-    this.refresh();
+    this.extremes = samples.rows.map(findExtremes);
+    this.choice = readChoice(this.tools, startS);
+    this.overlays.turnTo(startS, lengthS);
+    this.pane.renew();
   }
 
-  /** Another layout, speed or gain: lay out again, keep the zoom. */
+  /** Another layout, speed, gain or filter: lay out again, keep the zoom. */
   rechoose() {
     this.canvas.classList.toggle("measuring", this.hand.kind !== null);
-    sayChoice(this.choice, this.frame.dataset.page ?? "");
-    if (readFilters(this.tools).join() !== this.filters) {
-      this.turnTo(this.startS).catch(tellFailure);
+    limitStripLeads(this.tools, MOST_STRIP_LEADS);
+    const before = this.choice;
+    this.choice = readChoice(this.tools, before.startS);
+    sayChoice(this.tools, this.choice);
+    const startS = this.choice.layout === before.layout
+      ? before.startS : findStart(this.choice, before.startS, this.loaded.durationS);
+    if ([startS, holdsS(this.choice), ...readFilters(this.tools)].join() !== this.asked) {
+      this.turnTo(startS).catch(tellFailure);
     }
-    this.refresh();
+    this.overlays.update();
+    this.pane.renew();
+  }
+
+  /** What is seen is another part: say so, and fetch a strip's next sheet before this one ends. */
+  look() {
+    const { seen } = this;
+    const { durationS, startS } = this.loaded;
+    sayStretch(this.tools, seen, durationS);
+    saySize(this.pane.shareOfTrue);
+    sayPrints(this.choice, this.frame.dataset, seen);
+    const nextS = findNextStart(this.choice, seen, durationS);
+    const isHere = Math.abs(startS - this.choice.startS) < SAME_SECOND_S;
+    if (nextS !== null && isHere && !this.asked.startsWith(`${nextS},`)) {
+      this.turnTo(nextS, true).catch(tellFailure);
+    }
   }
 
   /**
@@ -138,46 +185,24 @@ class Tracing {
     } else if (step) {
       this.step(Number(step));
     } else if (zoom) {
-      this.zoomBy(zoom);
+      this.pane.zoomBy(zoom);
     }
   }
 
   /** @param {number} direction */
   step(direction) {
-    const last = Math.max(0, Math.ceil(this.loaded.durationS / WINDOW_S - 1) * WINDOW_S);
-    const startS = Math.min(Math.max(this.startS + direction * WINDOW_S, 0), last);
-    if (startS !== this.startS) {
+    const { durationS } = this.loaded;
+    const byS = direction * WINDOW_S;
+    if (this.choice.layout === "strip") {
+      this.pane.carryOver(-byS * this.choice.speedMmS);
+      this.pane.refresh();
+      return;
+    }
+    const last = Math.max(0, Math.ceil(durationS / WINDOW_S - 1) * WINDOW_S);
+    const startS = Math.min(Math.max(this.choice.startS + byS, 0), last);
+    if (startS !== this.choice.startS) {
       this.turnTo(startS).catch(tellFailure);
     }
-  }
-
-  /** @param {string} name */
-  zoomBy(name) {
-    const { width, height } = this.canvasPx;
-    const middle = { x: width / 2, y: height / 2 };
-    if (name === "fit") {
-      this.isFitted = true;
-      this.moveTo({ zoom: 1, leftMm: 0, topMm: 0 });
-    } else if (name === "true") {
-      this.zoomTo(1 / this.outlook.zoom, { x: 0, y: 0 });
-    } else {
-      this.zoomTo(name === "in" ? ZOOM_STEP : 1 / ZOOM_STEP, middle);
-    }
-  }
-
-  /**
-   * @param {number} factor
-   * @param {{x: number, y: number}} pointPx
-   */
-  zoomTo(factor, pointPx) {
-    this.isFitted = false;
-    this.moveTo(zoomAbout(this.outlook, factor, pointPx));
-  }
-
-  /** @param {Outlook} outlook */
-  moveTo(outlook) {
-    this.outlook = outlook;
-    this.refresh();
   }
 
   /**
@@ -196,7 +221,7 @@ class Tracing {
 
   /** @param {{x: number, y: number}} pointPx */
   spotAt(pointPx) {
-    return findSpot(this.sheet, this.choice, toSheet(this.outlook, pointPx));
+    return findSpot(this.sheet, this.choice, this.pane.pointAt(pointPx));
   }
 
   /**
@@ -204,9 +229,8 @@ class Tracing {
    * @param {number} px
    */
   spanOf(px) {
-    const { speedMmS, gainMmMv } = this.choice;
-    const mm = px / (this.outlook.zoom * PX_PER_MM);
-    return { timeS: mm / speedMmS, uv: (mm / gainMmMv) * 1000 };
+    const mm = this.pane.mmOf(px);
+    return { timeS: mm / this.choice.speedMmS, uv: (mm / this.choice.gainMmMv) * 1000 };
   }
 
   /**
@@ -216,27 +240,27 @@ class Tracing {
    * @returns {boolean}
    */
   pressKey(key, isShifted) {
-    const { width, height } = this.canvasPx;
+    const { width, height } = this.pane.sizePx;
     const around = {
       isLeap: isShifted,
       sampleS: 1 / this.loaded.rateHz,
       middle: () => this.spotAt({ x: width / 2, y: height / 2 }),
       seen: { timeS: this.spanOf(width).timeS, uv: this.spanOf(height).uv },
     };
-    if (this.hand.pressKey(key, around)) {
+    if (this.hand.pressKey(key, around) || this.overlays.pressKey(key)) {
       return true;
     }
     /** @type {Record<string, () => void>} */
     const acts = {
-      ArrowLeft: () => this.moveTo(panBy(this.outlook, -KEY_PAN_PX, 0)),
-      ArrowRight: () => this.moveTo(panBy(this.outlook, KEY_PAN_PX, 0)),
-      ArrowUp: () => this.moveTo(panBy(this.outlook, 0, -KEY_PAN_PX)),
-      ArrowDown: () => this.moveTo(panBy(this.outlook, 0, KEY_PAN_PX)),
-      "+": () => this.zoomBy("in"),
-      "=": () => this.zoomBy("in"),
-      "-": () => this.zoomBy("out"),
-      "0": () => this.zoomBy("fit"),
-      "1": () => this.zoomBy("true"),
+      ArrowLeft: () => this.pane.pan(-KEY_PAN_PX, 0),
+      ArrowRight: () => this.pane.pan(KEY_PAN_PX, 0),
+      ArrowUp: () => this.pane.pan(0, -KEY_PAN_PX),
+      ArrowDown: () => this.pane.pan(0, KEY_PAN_PX),
+      "+": () => this.pane.zoomBy("in"),
+      "=": () => this.pane.zoomBy("in"),
+      "-": () => this.pane.zoomBy("out"),
+      "0": () => this.pane.zoomBy("fit"),
+      "1": () => this.pane.zoomBy("true"),
       PageUp: () => this.step(-1),
       PageDown: () => this.step(1),
     };
@@ -246,10 +270,9 @@ class Tracing {
 
   /** @param {Element} link */
   showMark(link) {
-    const text = link instanceof HTMLElement ? link.dataset.mark : undefined;
-    this.mark = text ? JSON.parse(text) : null;
-    const firstS = this.mark?.spansS[0]?.[0] ?? this.startS;
-    this.turnTo(Math.floor(firstS / WINDOW_S) * WINDOW_S)
+    this.mark = readMark(link);
+    const firstS = this.mark?.spansS[0]?.[0] ?? this.choice.startS;
+    this.turnTo(findStart(this.choice, firstS, this.loaded.durationS))
       .then(() => this.comeToMark(firstS))
       .catch(tellFailure);
   }
@@ -259,74 +282,12 @@ class Tracing {
    * @param {number} firstS
    */
   comeToMark(firstS) {
-    const { speedMmS } = this.choice;
-    const marked = this.sheet.panels.filter(({ name }) => this.mark?.leads.includes(name));
-    const panel = marked.find((each) => firstS < each.startS + each.widthMm / speedMmS) ?? marked[0];
-    if (panel === undefined) {
-      return;
-    }
-    const beginMm = panel.leftMm + Math.max(firstS - panel.startS, 0) * speedMmS;
-    this.moveTo(centreOn(this.outlook, { x: beginMm, y: panel.baselineMm }, this.canvasPx));
-    this.canvas.scrollIntoView({ block: "nearest" });
-  }
-
-  /** Fit the canvas to its place, keep the sheet in sight, draw. */
-  refresh() {
-    const sheet = this.sheet;
-    if (this.isFitted) {
-      // a tall sheet that fits in width can still be moved up and down
-      const { topMm } = this.outlook;
-      this.outlook = { zoom: fitZoom(sheet, this.canvas.clientWidth), leftMm: 0, topMm };
-    }
-    this.sizeCanvas(sheet.heightMm * this.outlook.zoom * PX_PER_MM);
-    this.outlook = keepInSight(this.outlook, sheet, this.canvasPx);
-    byId("zoom-now", HTMLOutputElement).value = `${Math.round(100 * this.outlook.zoom)} %`;
-    this.redraw();
-  }
-
-  /** @param {number} wantedPx */
-  sizeCanvas(wantedPx) {
-    const tallest = Math.max(LEAST_HEIGHT_PX, innerHeight * TALLEST_SHARE_OF_SCREEN);
-    const height = Math.round(Math.min(wantedPx, tallest));
-    if (this.canvas.clientHeight !== height) {
-      this.canvas.style.height = `${height}px`;
+    const place = findMarkedPlace(this.sheet, this.choice, this.mark, firstS);
+    if (place !== null) {
+      this.pane.centre(place);
+      this.canvas.scrollIntoView({ block: "nearest" });
     }
   }
-
-  /** Draw at the next frame, once. */
-  redraw() {
-    if (this.isDrawn) {
-      return;
-    }
-    this.isDrawn = true;
-    requestAnimationFrame(() => {
-      this.isDrawn = false;
-      this.draw();
-    });
-  }
-
-  draw() {
-    const context = this.canvas.getContext("2d", { alpha: false });
-    if (context === null) {
-      throw new Error("This browser cannot draw.");
-    }
-    const { width, height } = this.canvasPx;
-    const ratio = devicePixelRatio;
-    this.canvas.width = Math.round(width * ratio);
-    this.canvas.height = Math.round(height * ratio);
-    const { sheet, choice, outlook, mark, loaded } = this;
-    const { calipers, isMarching } = this.hand;
-    const scene = { sheet, choice, outlook, mark, samples: loaded, calipers, isMarching, heightPx: height };
-    drawScene(context, { width, height, ratio }, scene);
-    this.canvas.dataset.drawn = String(Number(this.canvas.dataset.drawn ?? 0) + 1);
-  }
-}
-
-/** @param {unknown} error */
-function tellFailure(error) {
-  const place = byId("tracing-failure", HTMLElement);
-  place.textContent = `The tracing cannot be shown: ${error instanceof Error ? error.message : error}`;
-  place.hidden = false;
 }
 
 const frame = document.getElementById("viewer");
