@@ -16,7 +16,7 @@ from couchside.quality.folding import (
 )
 from couchside.quality.heartbeat import check_heartbeat
 from couchside.quality.identities import check_identities
-from couchside.quality.interchange.finding import check_cables
+from couchside.quality.interchange.finding import check_cables, check_lost_cables
 from couchside.quality.legibility import check_legibility
 from couchside.quality.misplacement import check_misplacement
 from couchside.quality.model import Assessment
@@ -59,13 +59,15 @@ def check(recording: Recording, policy: Policy | None = None) -> Assessment:
     lost = lost_leads(noise)
     identities = check_identities(recording, lost)
     copies = check_copies(recording, lost, named_leads(identities))
-    spoiled = unreadable_leads(noise) | disagreeing_leads(identities) | named_leads(copies)
+    unread = unreadable_leads(noise) | disagreeing_leads(identities)
+    spoiled = unread | named_leads(copies)
+    cables = check_cables(waves, spoiled) or check_lost_cables(waves, unread)
     findings = (
         *check_heartbeat(recording, waves, lost),
         *noise,
         *check_legibility(unreadable, noise),
         *check_clipping(signals, lost),
-        *check_cables(waves, spoiled),
+        *cables,
         *check_misplacement(recording, waves, spoiled),
         *identities,
         *copies,

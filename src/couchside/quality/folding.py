@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from couchside.quality.model import Finding, FindingKind, Verdict
-from couchside.recording import LIMB_LEADS
+from couchside.recording import LIMB_LEADS, Electrode
 
 LOST_KINDS = frozenset(
     {
@@ -92,9 +92,11 @@ def lost_leads(findings: Iterable[Finding]) -> frozenset[str]:
 
 def _follows(found: Finding, listed: tuple[Finding, ...], recorded: tuple[str, ...]) -> bool:
     kinds = {each.kind for each in listed}
-    if found.kind == FindingKind.FLAT:
+    if found.kind in {FindingKind.FLAT, FindingKind.LEAD_COPIED}:
         return any(
-            each.kind == FindingKind.CABLES_EXCHANGED and set(found.leads) <= set(each.leads)
+            each.kind == FindingKind.CABLES_EXCHANGED
+            and set(found.leads) <= set(each.leads)
+            and (found.kind == FindingKind.FLAT or Electrode.RL in each.electrodes)
             for each in listed
         )
     if found.kind == FindingKind.LEADS_DISAGREE:

@@ -64,6 +64,12 @@ def check_cables(
     return (_leave_open(_ARMS),) if turned else ()
 
 
+def check_lost_cables(waves: Waves, spoiled_leads: Iterable[str]) -> tuple[Finding, ...]:
+    """The same, of cables on the right leg alone, which makes one lead a copy of another."""
+    found = check_cables(waves, spoiled_leads)
+    return tuple(each for each in found if Electrode.RL in each.electrodes)
+
+
 def _tell(
     scores: ArrangementScores, features: BeatFeatures, earlier: EarlierEvidence | None
 ) -> Finding:
