@@ -156,7 +156,7 @@ class _Walk:
     def __init__(self, noted_sha256: str) -> None:
         self.seen = 0
         self.end_sha256 = BEGINNING
-        self.has_met_noted = False
+        self.has_met_noted = noted_sha256 == BEGINNING  # which comes before every chain
         self._noted = noted_sha256
 
     def count(self, links: Iterable[Link]) -> Iterator[Link]:
