@@ -12,7 +12,8 @@ import numpy as np
 from benchmarks.quality.fault_kinds import KINDS, FaultSource, Kind, add_at
 from benchmarks.quality.faults import ENTERING, clean_recordings
 from benchmarks.quality.open_data import is_flagged, read_all, read_ptbxl_rows
-from benchmarks.quality.tables import Table, rate
+from benchmarks.quality.reliability import Bin, draw_reliability
+from benchmarks.quality.tables import Picture, Table, rate
 from benchmarks.quality.told import told_faults
 from couchside.quality import check, thresholds
 from couchside.recording import LIMB_ELECTRODES, STANDARD_LEADS, Electrode, Recording
@@ -68,6 +69,11 @@ def measure_confidence(folder: Path) -> list[Table]:
             ),
             columns=("confidence said, or sort", "mean of what was said", "electrode right"),
             rows=tuple(rows),
+            picture=Picture(
+                name="reliability.png",
+                words="How often the named electrode was right, over the confidence that was said",
+                png=draw_reliability(_fill_bins(named)),
+            ),
         )
     ]
 
@@ -183,6 +189,21 @@ SORTS: dict[str, Callable[[Recording, FaultSource, np.random.Generator], Case]] 
     "one fault for 1 to 2 s": _for_a_moment,
     NOISY: _in_noise,
 }
+
+
+def _fill_bins(named: Sequence[Named]) -> list[Bin]:
+    parts = [
+        [each for each in named if low <= each.confidence < high] for low, high in pairwise(BINS)
+    ]
+    return [
+        Bin(
+            said=float(np.mean([each.confidence for each in part])),
+            right=sum(each.is_right for each in part),
+            total=len(part),
+        )
+        for part in parts
+        if part
+    ]
 
 
 def _in_bin(named: Iterable[Named], low: float, high: float) -> tuple[str, str]:

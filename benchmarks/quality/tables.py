@@ -7,9 +7,19 @@ from math import sqrt
 from pathlib import Path
 
 VALIDATION = Path(__file__).parents[2] / "docs" / "validation.md"
+PICTURES = VALIDATION.parent / "pictures"
 OPENS = "<!-- accuracy:quality -->"
 CLOSES = "<!-- end accuracy:quality -->"
 HEAD = "### "
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """A drawing that goes with a table: its name under docs/pictures, its words, its PNG."""
+
+    name: str
+    words: str
+    png: bytes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,12 +30,15 @@ class Table:
     about: str
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    picture: Picture | None = None
 
     def as_text(self) -> str:
         """Markdown, which also reads well on a terminal."""
         lines = [f"### {self.title}", "", self.about, "", _row(self.columns)]
         lines.append(_row(tuple("---" for _ in self.columns)))
         lines += [_row(row) for row in self.rows]
+        if self.picture is not None:
+            lines += ["", f"![{self.picture.words}](pictures/{self.picture.name})"]
         return "\n".join(lines) + "\n"
 
 
@@ -33,15 +46,19 @@ def rate(count: int, total: int) -> str:
     """A share with its 95 % Wilson interval, such as ``"12/155 = 7.7 % (4.5–13.0)"``."""
     if total == 0:
         return "0 of 0"
-    low, high = _wilson(count, total)
+    low, high = find_bounds(count, total)
     return f"{count}/{total} = {100 * count / total:.1f} % ({100 * low:.1f}–{100 * high:.1f})"
 
 
 def write_section(tables: list[Table]) -> None:
     """Put the tables between the two marks of docs/validation.md, and leave the rest alone.
 
-    A table takes the place of the one of its title; one of a new title comes last.
+    A table takes the place of the one of its title; one of a new title comes last. Pictures go
+    beside it, under docs/pictures.
     """
+    for picture in (table.picture for table in tables):
+        if picture is not None:
+            (PICTURES / picture.name).write_bytes(picture.png)
     text = VALIDATION.read_text(encoding="utf-8")
     before, rest = text.split(OPENS)
     section, after = rest.split(CLOSES)
@@ -56,7 +73,8 @@ def put_in_place(section: str, tables: list[Table]) -> list[str]:
     return list((texts | {table.title: table.as_text() for table in tables}).values())
 
 
-def _wilson(count: int, total: int) -> tuple[float, float]:
+def find_bounds(count: int, total: int) -> tuple[float, float]:
+    """The 95 % Wilson interval of a share, within 0 to 1."""
     z = 1.96
     share = count / total
     centre = (share + z * z / (2 * total)) / (1 + z * z / total)
