@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import threading
 from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import UTC
 from pathlib import Path
@@ -13,7 +14,8 @@ import pytest
 from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
 
 from couchside.exchange.watched_folder import FolderWatch
-from couchside.service import Desk, open_desk, prepare_demo
+from couchside.recording import Patient, Sex
+from couchside.service import Desk, NewOrder, add_order, open_desk, prepare_demo
 from couchside.web.server import bind_loopback, get_address, make_server
 
 CHROMIUM = "/usr/bin/chromium"
@@ -27,6 +29,9 @@ ARGUMENTS = [
     "--disable-sync",
 ]
 WAIT_MS = 10_000
+OSTRANDER = Patient(
+    identifier="Q-1031", family_name="Ostrander", given_name="Wilhelmina", sex=Sex.FEMALE
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,10 +65,32 @@ def prepared(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def site(tmp_path: Path, prepared: Path) -> Iterator[Site]:
-    """A server of the demo's round, with a watched folder, for one test."""
-    shutil.copytree(prepared, tmp_path / "data")
-    desk = open_desk(tmp_path / "data", who="Test Person", zone=UTC)
+def database_kind() -> str:
+    """What the desk writes into, unless the test asks for "postgresql"."""
+    return "sqlite"
+
+
+@pytest.fixture
+def desk(
+    request: pytest.FixtureRequest, tmp_path: Path, prepared: Path, database_kind: str
+) -> Iterator[Desk]:
+    """The demo's round for one test; on PostgreSQL one of it who still waits."""
+    if database_kind == "sqlite":
+        shutil.copytree(prepared, tmp_path / "data")
+        with closing(open_desk(tmp_path / "data", who="Test Person", zone=UTC)) as opened:
+            yield opened
+        return
+    database = request.getfixturevalue("postgresql_server").make_database()
+    with closing(
+        open_desk(tmp_path / "data", who="Test Person", zone=UTC, database=database)
+    ) as opened:
+        add_order(opened, NewOrder(patient=OSTRANDER))
+        yield opened
+
+
+@pytest.fixture
+def site(tmp_path: Path, desk: Desk) -> Iterator[Site]:
+    """A server of the desk, with a watched folder."""
     server = make_server(desk)
     inbox = tmp_path / "inbox"
     with bind_loopback("127.0.0.1", 0) as listener, FolderWatch(desk, inbox):
@@ -72,7 +99,6 @@ def site(tmp_path: Path, prepared: Path) -> Iterator[Site]:
         yield Site(address=get_address(listener), desk=desk, inbox=inbox)
         server.should_exit = True
         thread.join()
-    desk.close()
 
 
 @pytest.fixture
