@@ -10,10 +10,10 @@ from pathlib import Path
 import numpy as np
 
 from benchmarks.quality.open_data import read_all, read_ptbxl_rows
+from couchside.measures import MeasureName
 from couchside.quality import Assessment, check
 from couchside.recording import Recording
 from couchside.serial import Examined
-from couchside.serial.changes import find_changes, find_qrs_change_ms
 from couchside.serial.shape import BeatShape, find_shape
 
 SPLIT = (
@@ -76,8 +76,10 @@ def list_other_pairs(people: list[Person], *, reported: bool) -> list[tuple[Take
 
 def qrs_change_ms(new: Taken, old: Taken) -> float | None:
     """By how much QRS differs."""
-    measures = new.examined.assessment.measures, old.examined.assessment.measures
-    return find_qrs_change_ms(find_changes(*measures))
+    now, then = (
+        each.examined.assessment.measures.get(MeasureName.QRS_DURATION).value for each in (new, old)
+    )
+    return None if now is None or then is None else now - then
 
 
 def _pair_up(part: list[Person]) -> Iterator[tuple[Taken, Taken]]:

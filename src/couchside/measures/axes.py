@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 import numpy as np
 
 from couchside.measures.model import Measured, MeasureName
@@ -14,6 +17,28 @@ NOISE_FACTOR = 3.0
 """An area within three times its own noise points nowhere."""
 LEAST_MEAN_UV = 10.0
 """Least mean deflection over the wave, in either component, that points somewhere."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaveSpan:
+    """From one sample to another, and between which two places the level lies in a straight line.
+
+    Parameters
+    ----------
+    start, end : int
+        First and last sample.
+    level : tuple of float
+        The two places, in samples.
+    """
+
+    start: int
+    end: int
+    level: tuple[float, float]
+
+    @property
+    def sample_count(self) -> int:
+        """How many samples it has."""
+        return self.end - self.start + 1
 
 
 def measure_axes(waves: Waves) -> tuple[Measured, ...]:
@@ -64,34 +89,46 @@ def _find_axis(name: MeasureName, beat: RepresentativeBeat | None) -> tuple[floa
     frontal = _find_frontal_rows(beat)
     if frontal is None:
         return None, "the limb leads are missing"
-    start, end, level, reason = _find_span(name, beat)
-    if reason:
+    span, reason = find_wave_span(name, beat)
+    if span is None:
         return None, reason
     rows, noise_uv = frontal
-    wave = rows[:, round(start) : round(end) + 1]
-    net = (wave - _level(rows, level, wave.shape[1])).mean(axis=1)
-    noise = NOISE_FACTOR * noise_uv / np.sqrt(max(beat.beat_count, 1) * wave.shape[1])
+    net = find_net_uv(rows, span)
+    noise = NOISE_FACTOR * noise_uv / np.sqrt(max(beat.beat_count, 1) * span.sample_count)
     if (np.abs(net) <= np.maximum(noise, LEAST_MEAN_UV)).all():
         return None, "indeterminate: the net areas in I and aVF are within the noise"
     return frontal_angle_deg(float(net[0]), float(net[1])), ""
 
 
-def _find_span(
-    name: MeasureName, beat: RepresentativeBeat
-) -> tuple[float, float, tuple[float, float], str]:
-    """Where the wave starts and ends, where its level is read, and why there is none."""
+def find_wave_span(name: MeasureName, beat: RepresentativeBeat) -> tuple[WaveSpan | None, str]:
+    """Over which samples the net area of an axis is taken, or why there are none.
+
+    Parameters
+    ----------
+    name : MeasureName
+        One of the three axes.
+    beat : RepresentativeBeat
+        In whose samples the answer is.
+    """
     bounds = beat.overall
-    before_qrs = (bounds.qrs_onset, bounds.qrs_onset)
+    level = (bounds.qrs_onset, bounds.qrs_onset)
     if name is MeasureName.P_AXIS:
         span, reason = (bounds.p_onset, bounds.p_offset), "no P wave was found"
-        level = (bounds.p_onset, bounds.p_offset)
+        level = span
     elif name is MeasureName.QRS_AXIS:
         span, reason = (bounds.qrs_onset, bounds.qrs_offset), "the QRS boundaries were not found"
-        level = before_qrs
     else:
         span, reason = (bounds.qrs_offset, bounds.t_offset), "the end of the T wave was not found"
-        level = before_qrs
-    return *span, level, "" if np.isfinite(span).all() else reason
+    if not np.isfinite(span).all():
+        return None, reason
+    return WaveSpan(start=round(span[0]), end=round(span[1]), level=level), ""
+
+
+def find_net_uv(rows: FloatArray, span: WaveSpan) -> FloatArray:
+    """Mean deflection of each row over a wave, from its level, µV, shape (row,)."""
+    wave = rows[:, span.start : span.end + 1]
+    net: FloatArray = (wave - _level(rows, span.level, wave.shape[1])).mean(axis=1)
+    return net
 
 
 def _level(rows: FloatArray, at: tuple[float, float], count: int) -> FloatArray:
@@ -103,12 +140,30 @@ def _level(rows: FloatArray, at: tuple[float, float], count: int) -> FloatArray:
 
 
 def _find_frontal_rows(beat: RepresentativeBeat) -> tuple[FloatArray, FloatArray] | None:
-    """Leads I and aVF, shape (2, sample), and their noise; from other limb leads where missing."""
-    for (first, second), weights in _FROM_PAIRS.items():
-        if first in beat.leads and second in beat.leads:
-            pair = [beat.leads.index(first), beat.leads.index(second)]
-            noise = np.abs(weights) @ beat.residual_rms_uv[pair]
-            return weights @ beat.microvolts[pair], noise
+    """Leads I and aVF, shape (2, sample), and their noise."""
+    found = find_frontal_weights(beat.leads)
+    if found is None:
+        return None
+    pair, weights = found
+    return weights @ beat.microvolts[pair], np.abs(weights) @ beat.residual_rms_uv[pair]
+
+
+def find_frontal_weights(leads: Sequence[str]) -> tuple[list[int], FloatArray] | None:
+    """Which two rows make I and aVF, and how; other limb leads where one of these is missing.
+
+    Parameters
+    ----------
+    leads : sequence of str
+        The name of each row.
+
+    Returns
+    -------
+    tuple of list of int and array of shape (2, 2), or None
+        The weights times those two rows are I and aVF; None with fewer than two limb leads.
+    """
+    for pair, weights in _FROM_PAIRS.items():
+        if all(lead in leads for lead in pair):
+            return [leads.index(lead) for lead in pair], weights
     return None
 
 

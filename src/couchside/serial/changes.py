@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import hypot
 
-from couchside.measures import Measured, MeasureName, Measures
+from couchside.measures import Measured, MeasureName
 from couchside.measures.names import SENTENCE_NAMES
-from couchside.serial.model import Change
+from couchside.serial.half_widths import AXES, find_axis_half_widths, find_rate_half_width
+from couchside.serial.model import Change, Examined
 from couchside.serial.usual import USUAL_CHANGES
 
 _QTC = frozenset(
@@ -17,26 +19,41 @@ _QTC = frozenset(
         MeasureName.QTC_HODGES,
     }
 )
-AXES = frozenset({MeasureName.P_AXIS, MeasureName.QRS_AXIS, MeasureName.T_AXIS})
 
 
-def find_changes(new: Measures, old: Measures) -> tuple[Change, ...]:
+def find_changes(new: Examined, old: Examined) -> tuple[Change, ...]:
     """Each measure that is compared, in printing order.
 
     Parameters
     ----------
-    new, old : Measures
-        Of two recordings of one person. Of the QTc the one that is quoted for the new recording is
+    new, old : Examined
+        Two recordings of one person. Of the QTc the one that is quoted for the new recording is
         compared, by the same formula on both sides.
     """
-    quoted = new.qtc_choice.name if new.qtc_choice else MeasureName.QTC_FRIDERICIA
+    choice = new.assessment.measures.qtc_choice
+    quoted = choice.name if choice else MeasureName.QTC_FRIDERICIA
     names = [name for name in USUAL_CHANGES if name not in _QTC or name is quoted]
-    return tuple(_compare(new.get(name), old.get(name)) for name in names)
+    now, then = _measured(new), _measured(old)
+    return tuple(_compare(now[name], then[name]) for name in names)
 
 
 def find_qrs_change_ms(changes: tuple[Change, ...]) -> float | None:
     """By how much QRS became wider; None where it is not known."""
     return next(each.change for each in changes if each.name is MeasureName.QRS_DURATION)
+
+
+def _measured(examined: Examined) -> dict[MeasureName, Measured]:
+    """By name; rate and axes, which carry no half-width of their own, with that of their beats."""
+    half_widths = {
+        MeasureName.HEART_RATE: find_rate_half_width(examined.assessment.waves),
+        **find_axis_half_widths(examined),
+    }
+    return {
+        each.name: replace(each, uncertainty=half_widths[each.name])
+        if each.name in half_widths and each.value is not None
+        else each
+        for each in examined.assessment.measures
+    }
 
 
 def _compare(new: Measured, old: Measured) -> Change:

@@ -33,7 +33,7 @@ def compare(new: Examined, old: Examined) -> Comparison:
     days; the representative beats aligned by QRS, lead by lead; in what the two are not like for
     like; under which arrangement of cables they are most alike; whether they look like one heart.
     """
-    changes = find_changes(new.assessment.measures, old.assessment.measures)
+    changes = find_changes(new, old)
     now, then = new.assessment.waves.representative, old.assessment.waves.representative
     beats = align_beats(now, then)
     shapes = find_shape(now), find_shape(then)
