@@ -1,5 +1,7 @@
 """Make `docs/commands.md` again from the commands, the exit codes and the JSON Schema.
 
+The schema of the comparison is put into that of the check, so that one file validates alone.
+
 `python -m tools.docs` writes; with `--check` it only says whether anything is out of date.
 """
 
@@ -10,6 +12,7 @@ import sys
 from collections.abc import Iterable, Iterator
 from enum import StrEnum
 from pathlib import Path
+from textwrap import indent
 from typing import Any
 
 import typer
@@ -24,6 +27,7 @@ from couchside.quality.model import Band, FindingKind, Reading, Verdict
 ROOT = Path(__file__).parents[1]
 COMMANDS_PAGE = ROOT / "docs" / "commands.md"
 SCHEMA_FILE = ROOT / "docs" / "schema" / "check.schema.json"
+COMPARISON_SCHEMA_FILE = ROOT / "docs" / "schema" / "compare.schema.json"
 HELP_WIDTH = 90
 CLOSED_SETS: dict[str, type[StrEnum]] = {
     "verdict": Verdict,
@@ -36,18 +40,35 @@ CLOSED_SETS: dict[str, type[StrEnum]] = {
 
 def main(arguments: list[str]) -> int:
     """Write what is out of date; with ``--check`` name it and give 1."""
-    schema = json.loads(SCHEMA_FILE.read_text(encoding="utf-8"))
+    whole = put_comparison_in(_read(SCHEMA_FILE), _read(COMPARISON_SCHEMA_FILE))
+    schema = json.loads(whole)
     complaints = list(check_schema(schema))
     for complaint in complaints:
         typer.echo(complaint, err=True)
-    page = make_commands_page(schema)
-    if COMMANDS_PAGE.exists() and COMMANDS_PAGE.read_text(encoding="utf-8") == page:
-        return 1 if complaints else 0
+    made = {SCHEMA_FILE: whole, COMMANDS_PAGE: make_commands_page(schema)}
+    stale = [path for path, text in made.items() if not path.exists() or _read(path) != text]
     if "--check" in arguments:
-        typer.echo("docs/commands.md is out of date; run `make docs`", err=True)
-        return 1
-    COMMANDS_PAGE.write_text(page, encoding="utf-8")
+        for path in stale:
+            name = path.relative_to(ROOT).as_posix()
+            typer.echo(f"{name} is out of date; run `make docs`", err=True)
+        return 1 if stale or complaints else 0
+    for path in stale:
+        path.write_text(made[path], encoding="utf-8")
     return 1 if complaints else 0
+
+
+def put_comparison_in(schema: str, comparison: str) -> str:
+    """The schema of the check with that of the comparison, under its own name, as last definition.
+
+    Both as they are written down, so that the rest of the file stays as it was.
+    """
+    before, found, _ = schema.partition(_COMPARISON)
+    before = before if found else schema.rstrip().removesuffix(_END.rstrip())
+    return f"{before}{_COMPARISON}{indent(comparison.strip(), '    ').strip()}{_END}"
+
+
+def _read(path: Path) -> str:
+    return path.read_text(encoding="utf-8")
 
 
 def check_schema(schema: dict[str, Any]) -> Iterator[str]:
@@ -97,6 +118,9 @@ def _table(title: str, schema: dict[str, Any], name: str) -> str:
     return "\n".join([f"| {title} | means |", "|---|---|", *rows, ""])
 
 
+_COMPARISON = ',\n    "comparison": '
+_END = "\n  }\n}\n"
+
 _CONTEXT: dict[str, Any] = {"terminal_width": HELP_WIDTH, "max_content_width": HELP_WIDTH}
 
 _HEAD = """# Commands
@@ -145,7 +169,8 @@ The form is stable: under `schema_version` 1.x fields may be added; none is rena
 given another meaning. Names carry their units. No number is ever NaN: what is absent is `null`.
 `code_version` is the version of Couchside that derived everything in the object, and each measure
 names its method. `couchside compare --json` prints one object by
-[compare.schema.json](schema/compare.schema.json), under the same rules. The object holds what the
+[compare.schema.json](schema/compare.schema.json), under the same rules; an assessment holds it
+under `comparison` too where an earlier recording was asked. The object holds what the
 file states about the person: handle it as you handle the recording.
 """
 

@@ -14,18 +14,19 @@ import numpy as np
 from couchside.errors import CouchsideError
 from couchside.measures.model import Limits, Measured
 from couchside.quality.model import Assessment, ElectrodeNoise, Finding, Verdict
-from couchside.recording import Origin, Patient, Recording, Sex
-from couchside.service.json_values import JsonObject, number, text
+from couchside.recording import Recording
+from couchside.serial import ComparedAssessment, Examined
+from couchside.service.comparison_json import comparison_to_json
+from couchside.service.json_values import SCHEMA_VERSION, JsonObject, number, text
 from couchside.service.measures_json import (
     lead_to_json,
     qtc_choice_to_json,
     rhythm_to_json,
     tell_now_to_json,
 )
+from couchside.service.recording_json import file_to_json, recording_to_json
 from couchside.version import __version__
 from couchside.waves.model import Waves
-
-SCHEMA_VERSION = "1.0"
 
 
 class Document(StrEnum):
@@ -52,7 +53,7 @@ def assessment_to_json(
         "document": Document.ASSESSMENT.value,
         "schema_version": SCHEMA_VERSION,
         "code_version": assessment.code_version,
-        "file": _file(recording.origin, path),
+        "file": file_to_json(recording.origin, path),
         "verdict": assessment.verdict.value,
         "remark": text(assessment.policy.remark) if assessment.policy else None,
         "policy": _policy(assessment),
@@ -65,26 +66,8 @@ def assessment_to_json(
         "tell_now": tell_now_to_json(assessment.tell_now),
         "beats": _beats(assessment.waves),
         "electrode_noise": _electrode_noise(assessment.electrode_noise),
-        "recording": _recording(recording),
-        "patient": _patient(recording),
-        "settings": {
-            "high_pass_hz": number(recording.settings.high_pass_hz),
-            "low_pass_hz": number(recording.settings.low_pass_hz),
-            "notch_hz": number(recording.settings.notch_hz),
-            "resolution_uv": number(recording.settings.resolution_uv),
-        },
-        "device": {
-            "manufacturer": text(recording.device.manufacturer),
-            "model": text(recording.device.model),
-            "serial_number": text(recording.device.serial_number),
-            "software_version": text(recording.device.software_version),
-            "station_name": text(recording.device.station_name),
-        },
-        "order": {
-            "accession_number": text(recording.order.accession_number),
-            "requested_procedure_id": text(recording.order.requested_procedure_id),
-            "study_uid": text(recording.order.study_uid),
-        },
+        **recording_to_json(recording),
+        "comparison": _comparison(recording, assessment, path),
     }
 
 
@@ -116,16 +99,14 @@ def collection_to_json(
     }
 
 
-def _file(origin: Origin | None, path: str | None) -> JsonObject | None:
-    if origin is None:
+def _comparison(
+    recording: Recording, assessment: Assessment, path: str | None
+) -> JsonObject | None:
+    """With the earlier recording in whose light it was assessed; None where there was none."""
+    if not isinstance(assessment, ComparedAssessment) or assessment.comparison is None:
         return None
-    return {
-        "path": path,
-        "name": origin.file_name,
-        "format": origin.format_name,
-        "sha256": origin.sha256,
-        "byte_count": origin.byte_count,
-    }
+    new = Examined(recording=recording, assessment=assessment)
+    return comparison_to_json(new, assessment.comparison, new_path=path, old_path=None)
 
 
 def _finding(finding: Finding) -> JsonObject:
@@ -226,39 +207,3 @@ def _electrode_noise(noise: ElectrodeNoise | None) -> JsonObject | None:
             for band, fit, row in rows
         ]
     }
-
-
-def _recording(recording: Recording) -> JsonObject:
-    return {
-        "leads": [str(lead) for lead in recording.leads],
-        "rate_hz": number(recording.rate_hz),
-        "sample_count": recording.sample_count,
-        "missing_sample_count": int(np.isnan(recording.microvolts).sum()),
-        "duration_s": number(recording.duration_s),
-        "start": recording.start.isoformat() if recording.start else None,
-        "placement": recording.placement.value,
-        "remarks": list(recording.remarks),
-    }
-
-
-def _patient(recording: Recording) -> JsonObject:
-    patient = recording.patient
-    day = recording.start.date() if recording.start else None
-    stated: JsonObject = {
-        "identifier": text(patient.identifier),
-        "family_name": text(patient.family_name),
-        "given_name": text(patient.given_name),
-        "birth_date": patient.birth_date.isoformat() if patient.birth_date else None,
-        "age_years": _age(patient.age_years_on(day)),
-        "sex": _sex(patient),
-    }
-    present = [name for name, value in stated.items() if value is not None]
-    return {**stated, "fields_present": present}
-
-
-def _age(years: float | None) -> float | None:
-    return None if years is None else round(years, 2)
-
-
-def _sex(patient: Patient) -> str | None:
-    return None if patient.sex is Sex.NOT_STATED else patient.sex.value

@@ -1,6 +1,7 @@
 """A comparison as the JSON that `docs/schema/compare.schema.json` describes.
 
-The form is kept stable as that of the assessment is, see `couchside.service.assessment_json`.
+The form is kept stable as that of the assessment is, see `couchside.service.assessment_json`,
+which holds a comparison wherever an earlier recording was asked.
 """
 
 from __future__ import annotations
@@ -16,10 +17,10 @@ from couchside.serial import (
     SameHeart,
 )
 from couchside.serial.words import summarise
-from couchside.service.assessment_json import SCHEMA_VERSION, assessment_to_json
-from couchside.service.json_values import JsonObject, number, text
+from couchside.service.json_values import SCHEMA_VERSION, JsonObject, number, text
+from couchside.service.recording_json import file_to_json, recording_to_json
 
-_OF_EACH = ("file", "verdict", "recording", "patient", "settings", "device")
+_OF_EACH = ("recording", "patient", "settings", "device")
 
 
 def comparison_to_json(
@@ -52,8 +53,12 @@ def comparison_to_json(
 
 
 def _side(examined: Examined, path: str | None) -> JsonObject:
-    whole = assessment_to_json(examined.recording, examined.assessment, path=path)
-    return {name: whole[name] for name in _OF_EACH}
+    stated = recording_to_json(examined.recording)
+    return {
+        "file": file_to_json(examined.recording.origin, path),
+        "verdict": examined.assessment.verdict.value,
+        **{name: stated[name] for name in _OF_EACH},
+    }
 
 
 def _change(change: Change) -> JsonObject:

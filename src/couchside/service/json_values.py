@@ -6,6 +6,9 @@ import math
 
 JsonObject = dict[str, object]
 
+SCHEMA_VERSION = "1.0"
+"""Of the assessment, the comparison and the waves: under 1.x fields may be added."""
+
 
 def text(words: str) -> str | None:
     """A text; null for an empty one."""

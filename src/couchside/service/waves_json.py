@@ -14,8 +14,7 @@ from couchside.measures import MeasureName
 from couchside.measures.model import Measures
 from couchside.quality.model import Assessment
 from couchside.serial.model import AlignedBeats
-from couchside.service.assessment_json import SCHEMA_VERSION
-from couchside.service.json_values import JsonObject, number
+from couchside.service.json_values import SCHEMA_VERSION, JsonObject, number
 from couchside.waves.model import FloatArray, IntArray, RepresentativeBeat, WaveBounds
 
 INTERVAL_OF = {

@@ -13,12 +13,14 @@ from jsonschema import Draft202012Validator
 from couchside.quality import check
 from couchside.recording import Electrode
 from couchside.serial import Examined, UnlikeKind, Weight, compare
+from couchside.serial import check as check_against_earlier
+from couchside.service.assessment_json import assessment_to_json
 from couchside.service.comparison_json import comparison_to_json
 from couchside.simulate import another_visit, exchange, random_scenario, simulate
 
-SCHEMA = json.loads(
-    (Path(__file__).parents[3] / "docs" / "schema" / "compare.schema.json").read_text("utf-8")
-)
+SCHEMAS = Path(__file__).parents[3] / "docs" / "schema"
+SCHEMA = json.loads((SCHEMAS / "compare.schema.json").read_text("utf-8"))
+CHECK_SCHEMA = json.loads((SCHEMAS / "check.schema.json").read_text("utf-8"))
 
 
 @pytest.fixture(scope="module")
@@ -45,6 +47,33 @@ def test_what_cannot_be_compared_by_the_schema(pair: tuple[Examined, Examined]) 
     Draft202012Validator(SCHEMA).validate(document)
     assert document["exchange"] is None
     assert document["leads"] == []
+
+
+def test_an_assessment_against_an_earlier_recording_holds_the_same(
+    pair: tuple[Examined, Examined],
+) -> None:
+    """One schema file validates it whole."""
+    new, old = pair
+    assessment = check_against_earlier(new.recording, [old])
+    assert assessment.comparison is not None
+    document = assessment_to_json(new.recording, assessment, path="a.dcm")
+    validator = Draft202012Validator(CHECK_SCHEMA)
+    validator.validate(document)
+    held = document["comparison"]
+    assert held == comparison_to_json(
+        Examined(recording=new.recording, assessment=assessment),
+        assessment.comparison,
+        new_path="a.dcm",
+        old_path=None,
+    )
+    assert not validator.is_valid({**document, "comparison": {"document": "comparison"}})
+    alone = assessment_to_json(new.recording, new.assessment)
+    validator.validate(alone)
+    assert alone["comparison"] is None
+
+
+def test_the_schema_of_the_check_holds_that_of_the_comparison() -> None:
+    assert CHECK_SCHEMA["$defs"]["comparison"] == SCHEMA
 
 
 @pytest.mark.parametrize(("name", "members"), [("weight", Weight), ("unlike_kind", UnlikeKind)])

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import json
+from pathlib import Path
 from typing import Protocol
 
 import pytest
 from fastapi.testclient import TestClient
+from jsonschema import Draft202012Validator
 from tests.unit.web.conftest import PATIENT
 
 from couchside.recording import Patient
@@ -20,6 +23,8 @@ from couchside.service import (
     match,
     open_recording,
 )
+
+SCHEMA_FILE = Path(__file__).parents[3] / "docs" / "schema" / "check.schema.json"
 
 
 class Bring(Protocol):
@@ -70,6 +75,21 @@ def test_the_drawings_are_handed_out(client: TestClient, next_id: int) -> None:
     page = client.get(f"/recordings/{next_id}/comparison.pdf")
     assert page.content.startswith(b"%PDF")
     assert page.headers["content-security-policy"] == drawing.headers["content-security-policy"]
+
+
+def test_the_assessment_holds_the_comparison_by_its_schema(
+    client: TestClient, kept_id: int, next_id: int
+) -> None:
+    validator = Draft202012Validator(json.loads(SCHEMA_FILE.read_text("utf-8")))
+    documents = {each: client.get(f"/api/recordings/{each}").json() for each in (kept_id, next_id)}
+    for document in documents.values():
+        validator.validate(document)
+    assert documents[kept_id]["comparison"] is None
+    held = documents[next_id]["comparison"]
+    assert held["old"]["file"] == documents[kept_id]["file"]
+    assert held["new"]["file"] == documents[next_id]["file"]
+    rate = next(each for each in held["changes"] if each["name"] == "heart_rate")
+    assert rate["uncertainty"] > 0.0
 
 
 @pytest.mark.parametrize("ending", ["svg", "pdf"])

@@ -65,8 +65,12 @@ def get_health() -> dict[str, str]:
 
 
 @router.get("/recordings/{recording_id}")
-def get_assessment(desk: DeskHere, opened: RecordingHere) -> dict[str, object]:
+def get_assessment(
+    desk: DeskHere, opened: RecordingHere, note_look: NoteLookHere
+) -> dict[str, object]:
     """One recording's assessment, as `docs/schema/check.schema.json` describes it."""
+    if opened.earlier_id is not None:
+        note_look(desk, Subject.RECORDING, opened.earlier_id)
     return assessment_to_json(hand_out(desk, opened), opened.assessment)
 
 
