@@ -10,6 +10,7 @@ import pytest
 from numpy.typing import NDArray
 
 from couchside.quality import FindingKind, Verdict, check
+from couchside.quality.copies import find_copies
 from couchside.recording import (
     ELECTRODES,
     STANDARD_LEADS,
@@ -74,6 +75,26 @@ def test_left_and_right_leg_exchanged_does_no_harm(
 ) -> None:
     exchanged = _exchanged(potentials, {_LL: _RL, _RL: _LL})
     assert check(replace(make_recording(), microvolts=exchanged)).findings == ()
+
+
+@pytest.mark.parametrize("cable", [Electrode.C3, Electrode.C5])
+def test_a_chest_cable_on_the_right_leg_is_told_although_its_lead_copies_another(
+    cable: Electrode,
+) -> None:
+    """The legs are nearly one potential: the chest lead is then aVF over again, smaller."""
+    recording = simulate(get_scenario("good")).recording
+    right = -(recording.get_lead("I") + recording.get_lead("II")) / 3.0
+    leg = right + recording.get_lead("II")
+    limbs = [right, right + recording.get_lead("I"), leg, leg]
+    potentials = np.vstack([*limbs, recording.microvolts[6:]])
+    hung = replace(recording, microvolts=_exchanged(potentials, {cable: _RL, _RL: cable}))
+    ((first, second),) = [(each.first, each.second) for each in find_copies(hung, ())]
+    assert (first, second) == ("aVF", cable.value.replace("C", "V"))
+    assessment = check(hung)
+    (found,) = assessment.findings
+    assert found.kind == FindingKind.CABLES_EXCHANGED
+    assert set(found.electrodes) == {_RL, cable}
+    assert assessment.verdict == Verdict.RECORD_AGAIN
 
 
 def _hung(name: str, cables: Cables) -> tuple[str, ...]:
