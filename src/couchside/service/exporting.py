@@ -10,7 +10,7 @@ from couchside.paper import Filing, Layout, LimbOrder, Page, render
 from couchside.quality.interchange import find_exchange_to_undo, put_right_as_told
 from couchside.service.desk import Desk
 from couchside.service.filed_as import describe_filing
-from couchside.service.opening import open_recording
+from couchside.service.opening import check_is_persons, open_recording
 from couchside.service.settings import get_settings
 from couchside.service.trail import Deed, Subject, write_trail
 
@@ -41,9 +41,11 @@ def export_page(
 ) -> ExportedFile:
     """A recording's page on the department's paper.
 
-    Raises NotFound, and InvalidInput where there is no such layout or order.
+    Raises NotFound, and InvalidInput where there is no such layout or order, or where it is of a
+    recorder's own pulse.
     """
     opened = open_recording(desk, recording_id)
+    check_is_persons(opened)
     paper = get_settings(desk).paper_size
     page = render(
         opened.described,
@@ -77,9 +79,11 @@ def export_put_right(
     """A preview of a recording with its exchanged cables put back: drawn when asked, never stored.
 
     The drawing says that it is derived, and by which exchange; it bears no verdict and no decision,
-    which are the recording's. Raises NotFound where no exchange is told that software can undo.
+    which are the recording's. Raises NotFound where no exchange is told that software can undo, and
+    InvalidInput where it is of a recorder's own pulse.
     """
     opened = open_recording(desk, recording_id)
+    check_is_persons(opened)
     arrangement = find_exchange_to_undo(opened.assessment.findings)
     if arrangement is None:
         raise NotFound(

@@ -7,6 +7,7 @@ from functools import partial
 
 from sqlalchemy.orm import Session
 
+from couchside.errors import InvalidInput
 from couchside.quality.model import Assessment
 from couchside.recording import Recording, add_circumstances
 from couchside.serial import Comparison
@@ -18,7 +19,7 @@ from couchside.service.look_up import get_chain, look_up_recording
 from couchside.service.owned_files import stamp_owned_files
 from couchside.service.policies import choose_policy
 from couchside.service.protocols import judge_by_department
-from couchside.service.pulses import Pulse, find_pulse
+from couchside.service.pulses import NOBODYS, Pulse, find_pulse
 from couchside.service.readings import Reading
 from couchside.service.summaries import (
     AttemptSummary,
@@ -107,6 +108,12 @@ def open_recording(desk: Desk, recording_id: int) -> OpenedRecording:
     if opened.recording.microvolts.nbytes > LARGEST_REMEMBERED_BYTES:
         desk.remembered.forget(key)
     return opened
+
+
+def check_is_persons(opened: OpenedRecording) -> None:
+    """Raises InvalidInput for a recording of a pulse, which is printed under nobody's name."""
+    if opened.is_pulse:
+        raise InvalidInput(NOBODYS)
 
 
 def _open_recording(desk: Desk, recording_id: int) -> OpenedRecording:

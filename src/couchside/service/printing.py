@@ -8,11 +8,11 @@ from datetime import date, datetime
 
 from couchside.errors import InvalidInput
 from couchside.paper import Layout, Page, Pages, render, render_comparison
-from couchside.serial import Examined
+from couchside.serial import Comparison, Examined
 from couchside.service.desk import Desk
 from couchside.service.exporting import ExportedFile
 from couchside.service.filed_as import describe_filing, hand_out
-from couchside.service.opening import OpenedRecording, open_recording
+from couchside.service.opening import OpenedRecording, check_is_persons, open_recording
 from couchside.service.rounds import RoundEntry, list_round
 from couchside.service.settings import PrintedPart, Settings, get_settings
 from couchside.service.stripping import StripChoice, draw_strip
@@ -66,8 +66,8 @@ def print_recordings(desk: Desk, recording_ids: Sequence[int]) -> ExportedFile:
     """One PDF with the department's pages of each recording, each noted in the audit trail.
 
     A part that a recording has not, such as a comparison where there is no earlier one, is left
-    out. Raises NotFound, InvalidInput where none or too many are named, and StoreError where bytes
-    have changed.
+    out. Raises NotFound, InvalidInput where none or too many are named or one is of a recorder's
+    own pulse, and StoreError where bytes have changed.
     """
     wanted = tuple(dict.fromkeys(recording_ids))
     if not wanted:
@@ -85,9 +85,34 @@ def print_recordings(desk: Desk, recording_ids: Sequence[int]) -> ExportedFile:
     )
 
 
+def print_comparison(
+    desk: Desk, recording_id: int, new: Examined, comparison: Comparison
+) -> ExportedFile:
+    """One page that holds a recording against an earlier one, noted as its print.
+
+    Parameters
+    ----------
+    desk : Desk
+        Where it is printed.
+    recording_id : int
+        Of the later recording, under which the print is noted.
+    new, comparison
+        The later recording as it is to stand on the page, and its comparison.
+    """
+    settings = get_settings(desk)
+    content = render_comparison(new, comparison, paper=settings.paper_size).pdf()
+    _note_printed(desk, recording_id, settings, [PrintedPart.COMPARISON.value])
+    return ExportedFile(
+        content=content,
+        media_type="application/pdf",
+        file_name=f"recording-{recording_id}-comparison.pdf",
+    )
+
+
 def _draw(
     desk: Desk, opened: OpenedRecording, settings: Settings
 ) -> Iterator[tuple[PrintedPart, Page]]:
+    check_is_persons(opened)
     for part in settings.page_set:
         for page in _draw_part(desk, opened, settings, part):
             yield part, page
@@ -137,12 +162,15 @@ def _list_printed_today(desk: Desk) -> Mapping[int, Printing]:
             for row in list_deeds_since(
                 session, Subject.RECORDING.value, what=deed.value, since=since
             )
-            if deed is Deed.PRINTED or _is_whole_page(row.detail)
+            if _is_whole_page(row.detail)
         ]
         rows.sort(key=lambda row: row.id)
         return {int(row.subject_id): Printing(who=row.who, at=row.at) for row in rows}
 
 
 def _is_whole_page(detail: Mapping[str, object]) -> bool:
-    """Whether what was handed out is a recording's page for the printer, and not a strip of it."""
+    """Whether a recording's page went to the printer, and not a strip or a comparison alone."""
+    pages = detail.get("pages")
+    if isinstance(pages, list):
+        return not set(Layout).isdisjoint(pages)
     return detail.get("format") == "pdf" and detail.get("layout") in set(Layout)

@@ -26,6 +26,10 @@ from couchside.store.queries.recordings import find_attempt_of, get_recording
 from couchside.store.tables import AttemptRow, PulseRow, RecorderRow, RecordingRow
 
 PULSE_NOTE = "it is a recorder’s own calibration pulse"
+NOBODYS = (
+    "the recording is of a recorder’s own pulse and nobody’s; if it is somebody’s, say on its page "
+    "that it is no calibration pulse"
+)
 NO_PULSE_NOTE = "somebody said that it is no calibration pulse"
 BY_ITS_SIGNAL = "by its signal"
 
@@ -107,10 +111,7 @@ def find_pulse(session: Session, recording_id: int) -> Pulse | None:
 def check_no_pulse(session: Session, recording_id: int) -> None:
     """Raises InvalidInput for a recording of a pulse, which is nobody's."""
     if find_standing_pulse(session, recording_id) is not None:
-        raise InvalidInput(
-            "the recording is of a recorder’s own pulse and nobody’s; if it is somebody’s, say on "
-            "its page that it is no calibration pulse"
-        )
+        raise InvalidInput(NOBODYS)
 
 
 def summarise_pulse(session: Session, row: PulseRow) -> Pulse:

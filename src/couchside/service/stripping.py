@@ -12,7 +12,7 @@ from couchside.recording import Lead, Recording, canonical_lead_name
 from couchside.service.desk import Desk
 from couchside.service.exporting import ExportedFile
 from couchside.service.filed_as import hand_out
-from couchside.service.opening import OpenedRecording, open_recording
+from couchside.service.opening import OpenedRecording, check_is_persons, open_recording
 from couchside.service.settings import get_settings
 from couchside.service.trail import Deed, Subject, write_trail
 from couchside.waves.series import BeatSeries, cut_series, series_of
@@ -48,8 +48,9 @@ def draw_strip(desk: Desk, opened: OpenedRecording, choice: StripChoice) -> Stri
     """The strip on the department's paper.
 
     Raises InvalidInput where a lead is not there or stands twice, more than three are named, or
-    the strip would begin after the recording's end.
+    the strip would begin after the recording's end, or it is of a recorder's own pulse.
     """
+    check_is_persons(opened)
     recording = hand_out(desk, opened)
     leads = _choose_leads(recording, choice.leads)
     seconds = _choose_seconds(recording, choice)

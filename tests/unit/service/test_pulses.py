@@ -13,16 +13,20 @@ from couchside.errors import Conflict, InvalidInput
 from couchside.formats import ArrivedFile, Parcel
 from couchside.recording import Patient
 from couchside.service.desk import Desk
+from couchside.service.exporting import export_page, export_put_right
 from couchside.service.matching import match
 from couchside.service.opening import open_recording
 from couchside.service.patients import open_patient
+from couchside.service.printing import print_recordings
 from couchside.service.protocols import PROTOCOL_FILE, get_example_protocol
 from couchside.service.pulses import NO_PULSE_NOTE, PulseSaying, say_pulse
 from couchside.service.receiving import Outcome, Received, receive
 from couchside.service.recorders import RecorderFacts, register_recorder
 from couchside.service.rounds import list_round, open_order
+from couchside.service.stripping import StripChoice, export_strip
 from couchside.service.summaries import OrderSummary, State
 from couchside.service.telling import list_to_tell
+from couchside.service.trail import list_trail
 from couchside.store.words import Source
 
 Deeds = Callable[[], list[tuple[str, str, str]]]
@@ -61,6 +65,23 @@ def test_a_pulse_is_nobodys_even_where_it_bears_a_patient_number(
     with pytest.raises(InvalidInput, match="is of a recorder’s own pulse"):
         match(desk, recording_id=opened.summary.id, order_id=order.id)
     assert receive(desk, parcel, source=Source.UPLOAD).outcome is Outcome.ALREADY_HERE
+
+
+def test_a_pulse_is_printed_under_nobodys_name(desk: Desk, patient: Patient) -> None:
+    number = hand_in(desk, pulse_parcel(patient=patient))
+    before = list_trail(desk, count=1)
+    said = "recorder’s own pulse and nobody’s"
+    with pytest.raises(InvalidInput, match=said):
+        export_page(desk, number)
+    with pytest.raises(InvalidInput, match=said):
+        export_strip(desk, number, StripChoice())
+    with pytest.raises(InvalidInput, match=said):
+        print_recordings(desk, [number])
+    with pytest.raises(InvalidInput, match=said):
+        export_put_right(desk, number)
+    assert list_trail(desk, count=1) == before
+    say_pulse(desk, number, PulseSaying(is_pulse=False, seen_number=1))
+    assert export_page(desk, number).content.startswith(b"%PDF")
 
 
 def test_a_wrong_pulse_is_a_pulse_that_does_not_pass(desk: Desk) -> None:

@@ -23,6 +23,8 @@ from couchside.service import (
     match,
     open_recording,
 )
+from couchside.service.printing import list_printable
+from couchside.service.trail import Deed, list_trail
 
 SCHEMA_FILE = Path(__file__).parents[3] / "docs" / "schema" / "check.schema.json"
 
@@ -90,6 +92,20 @@ def test_the_assessment_holds_the_comparison_by_its_schema(
     assert held["new"]["file"] == documents[next_id]["file"]
     rate = next(each for each in held["changes"] if each["name"] == "heart_rate")
     assert rate["uncertainty"] > 0.0
+
+
+def test_a_comparison_opened_as_pdf_is_noted_as_printed(
+    client: TestClient, desk: Desk, kept_id: int, next_id: int
+) -> None:
+    """Of the person's page too; the recording's own page is still to be printed."""
+    query = f"number={PATIENT.identifier}&one={kept_id}&other={next_id}"
+    addresses = (f"/recordings/{next_id}/comparison.pdf", f"/patients/comparison.pdf?{query}")
+    for address in addresses:
+        assert client.get(address).content.startswith(b"%PDF")
+    printed = [each for each in list_trail(desk, count=20) if each.what == Deed.PRINTED.value]
+    noted = [(each.subject_id, each.detail) for each in printed]
+    assert noted == [(str(next_id), {"pages": ["comparison"], "paper": "A4"})] * 2
+    assert all(each.printed is None for each in list_printable(desk, desk.today()))
 
 
 @pytest.mark.parametrize("ending", ["svg", "pdf"])

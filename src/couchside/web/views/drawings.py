@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, Response
 
 from couchside.errors import NotFound
-from couchside.paper import Layout, LimbOrder, overlay, render_comparison
+from couchside.paper import Layout, LimbOrder, overlay
 from couchside.serial import Comparison, Examined
 from couchside.service import (
     Desk,
@@ -20,12 +20,13 @@ from couchside.service import (
     open_recording,
 )
 from couchside.service.filed_as import hand_out
+from couchside.service.printing import print_comparison
 from couchside.service.trail import Subject
 from couchside.web.contexts.evidence import draw_evidence
 from couchside.web.contexts.progress_view import find_attempt_before
 from couchside.web.contexts.side_by_side import draw_side_by_side
 from couchside.web.guard import DRAWING_POLICY
-from couchside.web.lookup import DeskHere, NoteLookHere, RecordingHere, SettingsHere, get_finding
+from couchside.web.lookup import DeskHere, NoteLookHere, RecordingHere, get_finding
 
 router = APIRouter(prefix="/recordings/{recording_id}", include_in_schema=False)
 
@@ -103,11 +104,13 @@ def get_overlay(opened: RecordingHere) -> Response:
 
 
 @router.get("/comparison.pdf")
-def get_comparison_page(desk: DeskHere, opened: RecordingHere, settings: SettingsHere) -> Response:
+def get_comparison_page(desk: DeskHere, opened: RecordingHere, note_look: NoteLookHere) -> Response:
     """The page that holds the recording against the earlier one, for the printer."""
+    comparison = _get_comparison(opened)
+    if opened.earlier_id is not None:
+        note_look(desk, Subject.RECORDING, opened.earlier_id)
     new = Examined(recording=hand_out(desk, opened), assessment=opened.assessment)
-    page = render_comparison(new, _get_comparison(opened), paper=settings.paper_size)
-    return _hand_out_drawing(page.pdf(), "application/pdf")
+    return _hand_out(print_comparison(desk, opened.summary.id, new, comparison))
 
 
 def _get_comparison(opened: OpenedRecording) -> Comparison:

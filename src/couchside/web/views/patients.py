@@ -9,7 +9,7 @@ from fastapi.responses import RedirectResponse
 
 from couchside.errors import InvalidInput, NotFound
 from couchside.measures import MeasureName
-from couchside.paper import DatedBeat, draw_beats_over_time, draw_trend, overlay, render_comparison
+from couchside.paper import DatedBeat, draw_beats_over_time, draw_trend, overlay
 from couchside.service import amend_identity
 from couchside.service.patients import (
     TREND_MEASURES,
@@ -19,6 +19,7 @@ from couchside.service.patients import (
     list_beats,
     open_patient,
 )
+from couchside.service.printing import print_comparison
 from couchside.service.trail import Subject
 from couchside.web.contexts.comparison_view import view_pair
 from couchside.web.contexts.patient_view import (
@@ -28,7 +29,7 @@ from couchside.web.contexts.patient_view import (
     view_patient,
 )
 from couchside.web.guard import DRAWING_POLICY
-from couchside.web.lookup import LARGEST_ID, DeskHere, NoteLookHere, SettingsHere
+from couchside.web.lookup import LARGEST_ID, DeskHere, NoteLookHere
 from couchside.web.rendering import render
 from couchside.web.views.typed_fields import IdentityFields
 
@@ -113,10 +114,10 @@ def draw_overlay(pair: PairHere) -> Response:
 
 
 @router.get("/comparison.pdf")
-def print_comparison(pair: PairHere, settings: SettingsHere) -> Response:
+def get_comparison_page(desk: DeskHere, pair: PairHere) -> Response:
     """The same, for the printer."""
-    page = render_comparison(pair.new, pair.comparison, paper=settings.paper_size)
-    return _hand_out(page.pdf(), "application/pdf")
+    printed = print_comparison(desk, pair.new_id, pair.new, pair.comparison)
+    return _hand_out(printed.content, printed.media_type)
 
 
 def _hand_out(content: bytes, media_type: str) -> Response:
