@@ -14,6 +14,7 @@ function watch(cover) {
   const afterMs = Number(cover.dataset.afterS) * 1000;
   let lastTouchAtMs = Date.now();
   let lastToldAtMs = Date.now();
+  let isCovered = false;
 
   const touch = () => {
     lastTouchAtMs = Date.now();
@@ -23,6 +24,7 @@ function watch(cover) {
     }
   };
   const close = () => {
+    isCovered = true;
     if (!cover.open) {
       cover.showModal();
       cover.querySelector("input")?.focus();
@@ -31,6 +33,7 @@ function watch(cover) {
   const open = () => {
     lastTouchAtMs = Date.now();
     lastToldAtMs = lastTouchAtMs;
+    isCovered = false;
     cover.close();
   };
 
@@ -49,6 +52,8 @@ function watch(cover) {
     }
   });
   cover.addEventListener("cancel", (event) => event.preventDefault());
+  cover.addEventListener("keydown", (event) => event.key === "Escape" && event.preventDefault());
+  cover.addEventListener("close", () => isCovered && close()); // browsers cancel only so often
   cover.querySelector("form")?.addEventListener("submit", (event) => void unlock(event, cover, open));
   document.getElementById("lock-now")?.closest("form")?.addEventListener("submit", (event) => {
     event.preventDefault();
