@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -16,7 +17,8 @@ def test_nothing_is_lost_or_decided_twice_by_people_at_once(tmp_path: Path) -> N
     if not Path(CHROMIUM).exists():
         pytest.skip("Debian's chromium is not installed: make peers")
     plan = Plan(people=10, arrivals=12, at_work=2, seconds=25.0)
-    tally, visits = run(tmp_path, plan)
+    with ThreadPoolExecutor(1) as own_thread:  # the other browser tests keep a loop in this one
+        tally, visits = own_thread.submit(run, tmp_path, plan).result()
     assert tally.is_whole, tally
     assert tally.taken >= 1
     assert len(visits.answered_ms) >= 4

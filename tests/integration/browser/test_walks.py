@@ -252,7 +252,7 @@ def test_the_essential_way_needs_no_script(page: Page, site: Site, tmp_path: Pat
 def test_settings_change_the_cable_that_is_named(page: Page) -> None:
     page.goto("/settings")
     page.get_by_label("AHA").check()
-    page.get_by_role("button", name="Save").click()
+    page.get_by_role("button", name="Save", exact=True).click()
     expect(page.get_by_role("status")).to_contain_text("Saved.")
     page.goto("/round")
     page.locator(".row-person", has_text="V3 electrode").locator("a").click()
