@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import pytest
 from playwright.sync_api import Page, expect
+
+pytestmark = pytest.mark.browser
 
 
 def test_a_mistyped_number_is_corrected_and_a_file_taken_along(page: Page) -> None:

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from io import BytesIO
 
+import pytest
 from playwright.sync_api import Page, expect
 from pypdf import PdfReader
+
+pytestmark = pytest.mark.browser
 
 
 def test_a_round_is_printed_with_the_departments_pages(page: Page) -> None:
