@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from sqlalchemy.orm import Session
 
-from couchside.errors import Conflict, InvalidInput, NotFound
+from couchside.errors import InvalidInput, NotFound
 from couchside.recording import Patient, Sex
 from couchside.service.desk import Desk
 from couchside.service.ordering import check_identity_words, make_patient
@@ -19,6 +19,7 @@ from couchside.service.summarise import (
 )
 from couchside.service.text_limits import LONGEST_TEXT, check_length
 from couchside.service.trail import Deed, Subject, write_trail
+from couchside.service.versions import check_newest_seen
 from couchside.store.queries.earlier import list_recordings_of
 from couchside.store.queries.orders import find_patient, find_person
 from couchside.store.tables import AmendmentRow, PatientRow
@@ -51,7 +52,7 @@ def amend_identity(desk: Desk, wish: IdentityWish) -> Amendment:
     check_length("reason", reason, LONGEST_TEXT)
     with desk.store.writing() as session:
         person = _get_person(session, desk, wish.patient_number.strip())
-        _check_seen(person, wish.seen_number)
+        check_newest_seen(person.amendments, wish.seen_number, done="amended this identity")
         before, after = summarise_patient(person), _trim(wish.patient)
         _check_change(session, before, after)
         _put(person, after)
@@ -105,13 +106,6 @@ def _get_person(session: Session, desk: Desk, number: str) -> PatientRow:
     session.add(made)
     session.flush()
     return made
-
-
-def _check_seen(person: PatientRow, seen_number: int) -> None:
-    newest = person.amendments[-1] if person.amendments else None
-    if (newest.number if newest else 0) != seen_number:
-        who = newest.who if newest else "somebody"
-        raise Conflict(f"{who} amended this identity meanwhile; look again and repeat if need be")
 
 
 def _check_change(session: Session, before: Patient, after: Patient) -> None:

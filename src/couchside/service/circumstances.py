@@ -7,11 +7,11 @@ from datetime import datetime
 
 from sqlalchemy.orm import Session
 
-from couchside.errors import Conflict
 from couchside.recording import Circumstances, Electrode
 from couchside.service.desk import Desk
 from couchside.service.text_limits import LONGEST_NAME, LONGEST_TEXT, check_length
 from couchside.service.trail import Deed, Subject, write_trail
+from couchside.service.versions import check_newest_seen
 from couchside.store.queries.bedside import list_circumstances
 from couchside.store.queries.recordings import get_recording
 from couchside.store.tables import CircumstancesRow
@@ -38,7 +38,11 @@ def write_circumstances(
     _check(words)
     with desk.store.writing() as session:
         recording = get_recording(session, recording_id)
-        _check_seen(session, recording.id, seen_number)
+        check_newest_seen(
+            list_circumstances(session, recording.id),
+            seen_number,
+            done="wrote about this recording",
+        )
         row = _make_row(desk, recording.id, words, seen_number + 1)
         session.add(row)
         session.flush()
@@ -57,15 +61,6 @@ def _check(words: Circumstances) -> None:
         check_length(name, getattr(words, name), LONGEST_TEXT)
     for electrode, where in words.electrodes.items():
         check_length(f"place of {electrode}", where, LONGEST_NAME)
-
-
-def _check_seen(session: Session, recording_id: int, seen_number: int) -> None:
-    rows = list_circumstances(session, recording_id)
-    if (rows[-1].number if rows else 0) != seen_number:
-        who = rows[-1].who if rows else "somebody"
-        raise Conflict(
-            f"{who} wrote about this recording meanwhile; look again and repeat if need be"
-        )
 
 
 def _make_row(desk: Desk, recording_id: int, words: Circumstances, number: int) -> CircumstancesRow:

@@ -12,6 +12,7 @@ from couchside.service.desk import Desk
 from couchside.service.recorders import check_in_use
 from couchside.service.text_limits import LONGEST_TEXT, check_length
 from couchside.service.trail import Deed, Subject, write_trail
+from couchside.service.versions import check_newest_seen
 from couchside.store.queries.recorders import get_fault, get_recorder, list_open_faults
 from couchside.store.tables import FaultEntryRow, FaultRow
 
@@ -90,7 +91,7 @@ def add_fault_entry(desk: Desk, fault_id: int, new: NewFaultEntry) -> Fault:
     words = _check_words(new.words, "what was done is not said; write it in a few words")
     with desk.store.writing() as session:
         row = get_fault(session, fault_id)
-        _check_seen(row, new.seen_number)
+        _check_open_and_seen(row, new.seen_number)
         entry = _append(session, desk, row, replace(new, words=words))
         if new.closes:
             row.closed_at, row.closed_by = desk.now(), desk.who
@@ -200,12 +201,10 @@ def _check_words(words: str, if_missing: str) -> str:
     return words
 
 
-def _check_seen(row: FaultRow, seen_number: int) -> None:
+def _check_open_and_seen(row: FaultRow, seen_number: int) -> None:
     if row.closed_at is not None:
         raise Conflict(f"{row.closed_by} has closed this fault already; look again")
-    if (row.entries[-1].number if row.entries else 0) != seen_number:
-        who = row.entries[-1].who if row.entries else "somebody"
-        raise Conflict(f"{who} added to this fault meanwhile; look again and repeat if need be")
+    check_newest_seen(row.entries, seen_number, done="added to this fault")
 
 
 def _note(

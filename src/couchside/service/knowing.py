@@ -9,12 +9,12 @@ from enum import StrEnum
 
 from sqlalchemy.orm import Session
 
-from couchside.errors import Conflict
 from couchside.quality.model import Verdict
 from couchside.recording import ELECTRODES, Electrode, Placement
 from couchside.service.desk import Desk
 from couchside.service.text_limits import LONGEST_TEXT, check_length
 from couchside.service.trail import Deed, Subject, write_trail
+from couchside.service.versions import check_newest_seen
 from couchside.store.queries.bedside import list_circumstances, list_patient_notes
 from couchside.store.queries.orders import get_order
 from couchside.store.queries.recordings import get_newest_assessment, list_recordings_of
@@ -99,7 +99,9 @@ def write_patient_notes(
     check_length("note", notes.words, LONGEST_TEXT)
     with desk.store.writing() as session:
         patient_id = get_order(session, order_id).patient_id
-        _check_seen(session, patient_id, seen_number)
+        check_newest_seen(
+            list_patient_notes(session, patient_id), seen_number, done="noted something"
+        )
         row = PatientNoteRow(
             patient_id=patient_id,
             number=seen_number + 1,
@@ -136,13 +138,6 @@ def find_what_to_know(desk: Desk, order_id: int) -> WhatToKnow:
                 trouble for row in earlier for trouble in _list_troubles(row, documents[row.id])
             ),
         )
-
-
-def _check_seen(session: Session, patient_id: int, seen_number: int) -> None:
-    rows = list_patient_notes(session, patient_id)
-    if (rows[-1].number if rows else 0) != seen_number:
-        who = rows[-1].who if rows else "somebody"
-        raise Conflict(f"{who} noted something meanwhile; look again and repeat if need be")
 
 
 def _write_trail(session: Session, desk: Desk, row: PatientNoteRow) -> None:

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from sqlalchemy.orm import Session
 
-from couchside.errors import Conflict, InvalidInput
+from couchside.errors import InvalidInput
 from couchside.quality.calibration_pulse import CalibrationCheck, check_calibration
 from couchside.quality.pulse_recording import is_pulse_recording
 from couchside.recording import Device, Recording
@@ -20,6 +20,7 @@ from couchside.service.recorders import find_recorder_of
 from couchside.service.telling import close_all_tellings, open_all_tellings_again, open_tell_now
 from couchside.service.text_limits import LONGEST_TEXT, check_length
 from couchside.service.trail import Deed, Subject, write_trail
+from couchside.service.versions import check_newest_seen
 from couchside.store.queries.pulses import find_standing_pulse, list_pulse_sayings
 from couchside.store.queries.recorders import get_recorder
 from couchside.store.queries.recordings import find_attempt_of, get_recording
@@ -90,7 +91,7 @@ def say_pulse(desk: Desk, recording_id: int, saying: PulseSaying) -> Pulse:
     reading = _read(desk, recording_id)
     with desk.store.writing() as session:
         row = get_recording(session, recording_id)
-        _check_seen(session, row.id, saying.seen_number)
+        check_newest_seen(list_pulse_sayings(session, row.id), saying.seen_number, done="spoke")
         if saying.is_pulse:
             said = _take_as_pulse(session, desk, row, saying, reading)
         else:
@@ -135,13 +136,6 @@ def _read(desk: Desk, recording_id: int) -> Reading:
         return read_filed(
             desk, get_recording(session, recording_id), choose_policy(desk.data_folder)
         )
-
-
-def _check_seen(session: Session, recording_id: int, seen_number: int) -> None:
-    said = list_pulse_sayings(session, recording_id)
-    if (said[-1].number if said else 0) != seen_number:
-        who = said[-1].who if said else "somebody"
-        raise Conflict(f"{who} spoke meanwhile; look again and repeat if need be")
 
 
 def _take_as_pulse(

@@ -18,6 +18,7 @@ from couchside.service.faults import NewFault, insert_fault
 from couchside.service.recorders import check_in_use
 from couchside.service.text_limits import LONGEST_NAME, LONGEST_TEXT, check_length
 from couchside.service.trail import Deed, Subject, write_trail
+from couchside.service.versions import check_newest_seen
 from couchside.store.queries.recorders import get_recorder, list_checks_on
 from couchside.store.tables import ReadinessCheckRow
 from couchside.store.words import PartOfDay
@@ -185,9 +186,7 @@ def _check_seen(session: Session, desk: Desk, recorder_id: int, new: NewCheck) -
         for row in list_checks_on(session, new.day)
         if (row.recorder_id, row.part) == (recorder_id, new.part)
     ]
-    if (standing[-1].number if standing else 0) != new.seen_number:
-        who = standing[-1].who if standing else "somebody"
-        raise Conflict(f"{who} checked this recorder meanwhile; look again and repeat if need be")
+    check_newest_seen(standing, new.seen_number, done="checked this recorder")
 
 
 def _make_row(
