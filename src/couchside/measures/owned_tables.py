@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from hashlib import sha256
 from math import isfinite
 
 from couchside.errors import InvalidInput
@@ -21,6 +22,9 @@ _KINDS = {
     list: "a list",
     dict: "a table such as { name = 1 }",
 }
+
+
+_DIGEST_LENGTH = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +56,11 @@ class OwnedTable:
     text: str
     file_name: str
     row_name: str
+
+    @property
+    def digest(self) -> str:
+        """Tells this text from any other."""
+        return sha256(self.text.encode()).hexdigest()[:_DIGEST_LENGTH]
 
     def parse(self) -> dict[str, object]:
         """The whole table; raises InvalidInput where it is not TOML."""
@@ -94,6 +103,12 @@ class OwnedTable:
                 raise self.complain(row, name, f"is {value!r}, and {kind} is expected; correct it")
             if isinstance(value, float) and not isfinite(value):
                 raise self.complain(row, name, f"is {value}, and a finite number is expected")
+
+    def check_names(self, names: Sequence[str], *, taken: str) -> None:
+        """Raise InvalidInput for the first row with the name of an earlier one."""
+        for number, name in enumerate(names):
+            if name in names[:number]:
+                raise self.complain(number, "name", f"{name!r} is {taken}; rename one")
 
     def complain(self, row: int | None, field: str, what: str) -> InvalidInput:
         """One sentence with file, line and field; rows are counted from 0."""

@@ -16,7 +16,7 @@ from couchside.errors import InvalidInput
 from couchside.paper.calibration import make_calibration
 from couchside.paper.grid import COARSE_MM, make_grid
 from couchside.paper.inks import Ink
-from couchside.paper.layouts import Strip
+from couchside.paper.layouts import Strip, make_strip
 from couchside.paper.model import Box, Drawing, Layer, Mark, Polyline, Text
 from couchside.paper.page import Page
 from couchside.paper.rows import Rows
@@ -135,15 +135,11 @@ def _cut(beat: RepresentativeBeat | None, lead: str) -> _Cut:
 
 
 def _strip(lead: str, row: int, column: int) -> Strip:
-    return Strip(
-        lead=lead,
-        label=lead,
+    return make_strip(
+        lead,
         row=row,
         column=column,
-        column_span=1,
-        start_s=0.0,
         length_s=_WINDOW_S,
-        is_recorded=True,
     )
 
 

@@ -8,7 +8,7 @@ from couchside.paper.grid import make_grid
 from couchside.paper.header import make_rule
 from couchside.paper.identity import lay_out_identity, make_identity
 from couchside.paper.inks import Ink
-from couchside.paper.layouts import Strip
+from couchside.paper.layouts import Strip, make_strip
 from couchside.paper.model import Anchor, Box, Drawing, Layer, Mark, Text, printable
 from couchside.paper.overlay import Overlay, describe_overlay, draw_overlay
 from couchside.paper.page import Page
@@ -195,15 +195,10 @@ def _strips(
 
 
 def _strip(lead: str, column: int, rows: Rows) -> Strip:
-    return Strip(
-        lead=lead,
-        label=lead,
-        row=0,
+    return make_strip(
+        lead,
         column=column,
-        column_span=1,
-        start_s=0.0,
         length_s=rows.column_mm / rows.speed_mm_per_s,
-        is_recorded=True,
     )
 
 

@@ -11,7 +11,7 @@ from couchside.errors import InvalidInput
 from couchside.paper.calibration import make_calibration
 from couchside.paper.grid import COARSE_MM, make_grid
 from couchside.paper.inks import Ink
-from couchside.paper.layouts import Strip
+from couchside.paper.layouts import Strip, make_strip
 from couchside.paper.model import Anchor, Box, Drawing, Layer, Rectangle, Segments, Text
 from couchside.paper.page import Page
 from couchside.paper.rows import Rows, calibration_zone_mm
@@ -139,15 +139,11 @@ def _choose_window(
 
 
 def _strip(lead: str, row: int, window_s: tuple[float, float]) -> Strip:
-    return Strip(
-        lead=lead,
-        label=lead,
+    return make_strip(
+        lead,
         row=row,
-        column=0,
-        column_span=1,
         start_s=window_s[0],
         length_s=window_s[1] - window_s[0],
-        is_recorded=True,
     )
 
 

@@ -65,6 +65,22 @@ class Strip:
         return self.label != self.lead
 
 
+def make_strip(
+    lead: str, *, length_s: float, row: int = 0, column: int = 0, start_s: float = 0.0
+) -> Strip:
+    """A recorded lead under its own name, one column wide."""
+    return Strip(
+        lead=lead,
+        label=lead,
+        row=row,
+        column=column,
+        column_span=1,
+        start_s=start_s,
+        length_s=length_s,
+        is_recorded=True,
+    )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Arrangement:
     """All strips of a page.

@@ -16,7 +16,7 @@ from couchside.errors import InvalidInput
 from couchside.paper.calibration import make_calibration
 from couchside.paper.grid import COARSE_MM, make_grid
 from couchside.paper.inks import Ink
-from couchside.paper.layouts import Strip
+from couchside.paper.layouts import Strip, make_strip
 from couchside.paper.model import Anchor, Box, Drawing, Layer, Mark, Polyline, Text
 from couchside.paper.page import Page
 from couchside.paper.rows import Rows
@@ -190,15 +190,11 @@ def _window(beats: AlignedBeats, window_s: float) -> _Window:
 
 def _strip(lead: str, number: int, column_count: int, window_s: float) -> Strip:
     row, column = divmod(number, column_count)
-    return Strip(
-        lead=lead,
-        label=lead,
+    return make_strip(
+        lead,
         row=row,
         column=column,
-        column_span=1,
-        start_s=0.0,
         length_s=window_s,
-        is_recorded=True,
     )
 
 

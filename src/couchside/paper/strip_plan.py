@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from couchside.paper.layouts import Strip
+from couchside.paper.layouts import Strip, make_strip
 from couchside.paper.model import Box
 from couchside.paper.rows import Rows, calibration_zone_mm
 from couchside.paper.sizes import PrintSettings
@@ -134,13 +134,9 @@ def _share_room(recording: Recording, wish: StripWish, line_mm: float) -> list[f
 
 
 def _strip(lead: str, row: int, start_s: float, length_s: float) -> Strip:
-    return Strip(
-        lead=lead,
-        label=lead,
+    return make_strip(
+        lead,
         row=row,
-        column=0,
-        column_span=1,
         start_s=start_s,
         length_s=length_s,
-        is_recorded=True,
     )

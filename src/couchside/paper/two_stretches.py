@@ -13,7 +13,7 @@ from couchside.paper.calibration import make_calibration
 from couchside.paper.excerpt import AXIS_MM, MARGIN_MM, stack_rows
 from couchside.paper.grid import make_grid
 from couchside.paper.inks import Ink
-from couchside.paper.layouts import Strip
+from couchside.paper.layouts import Strip, make_strip
 from couchside.paper.model import Anchor, Drawing, Layer, Text
 from couchside.paper.page import Page
 from couchside.paper.rows import Rows
@@ -127,15 +127,11 @@ def _pick(stretch: Stretch, leads: Sequence[str]) -> Stretch:
 
 def _make_strip(stretch: Stretch, lead: int, row: int, length_s: float) -> Strip:
     name = stretch.recording.leads[lead]
-    return Strip(
-        lead=name,
-        label=name,
+    return make_strip(
+        name,
         row=row,
-        column=0,
-        column_span=1,
         start_s=stretch.start_s,
         length_s=length_s,
-        is_recorded=True,
     )
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
-from hashlib import sha256
 from importlib.resources import files
 from string import Formatter
 
@@ -15,7 +14,6 @@ from couchside.quality.policy_figures import FIGURES
 from couchside.quality.remarks import PLACEHOLDERS
 
 SHIPPED_FILE = "policy.toml"
-_DIGEST_LENGTH = 8
 
 _FIELDS: Fields = {
     "name": (str,),
@@ -64,16 +62,13 @@ def parse_policy(text: str, file_name: str) -> Policy:
     table = owned.parse()
     ownership = owned.get_ownership(table)
     rows = tuple(_read_row(owned, number, row) for number, row in enumerate(owned.get_rows(table)))
-    names = [row.name for row in rows]
-    for number, name in enumerate(names):
-        if name in names[:number]:
-            raise owned.complain(number, "name", f"{name!r} is taken by an earlier row; rename one")
+    owned.check_names([row.name for row in rows], taken="taken by an earlier row")
     return Policy(
         title=ownership.title,
         owner=ownership.owner,
         is_example=ownership.is_example,
         rows=rows,
-        digest=sha256(text.encode()).hexdigest()[:_DIGEST_LENGTH],
+        digest=owned.digest,
     )
 
 

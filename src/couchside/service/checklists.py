@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
-from hashlib import sha256
 from importlib.resources import files
 from pathlib import Path
 
@@ -65,7 +64,6 @@ _FIELDS: Fields = {
     "source": (str,),
 }
 _NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
-_DIGEST_LENGTH = 8
 
 
 def parse_checklist(text: str, file_name: str) -> Checklist:
@@ -89,16 +87,13 @@ def parse_checklist(text: str, file_name: str) -> Checklist:
     ownership = owned.get_ownership(table)
     rows = owned.get_rows(table)
     items = tuple(_read_item(owned, number, row) for number, row in enumerate(rows))
-    names = [item.name for item in items]
-    for number, name in enumerate(names):
-        if name in names[:number]:
-            raise owned.complain(number, "name", f"{name!r} is an earlier item’s; rename one")
+    owned.check_names([item.name for item in items], taken="an earlier item’s")
     return Checklist(
         title=ownership.title,
         owner=ownership.owner,
         is_example=ownership.is_example,
         items=items,
-        digest=sha256(text.encode()).hexdigest()[:_DIGEST_LENGTH],
+        digest=owned.digest,
     )
 
 
