@@ -95,15 +95,16 @@ def _pairs(leads: tuple[str, ...], lost: frozenset[str]) -> BoolArray:
 def _compare_all(signals: FloatArray) -> tuple[BoolArray, BoolArray]:
     """Which pairs go up and down together, and which have one shape, both (lead, lead).
 
-    Neither for a lead with next to nothing in it.
+    Neither for a lead with next to nothing in it, nor for one that never changes.
     """
     count = signals.shape[1]
     means = signals.mean(axis=1)
     moments = signals @ signals.T / count - np.outer(means, means)
     change = np.diff(signals, axis=1)
+    work = np.einsum("ij,ij->i", change, change)
     power = np.diag(moments).copy()
-    power[power < thresholds.COPY_LEAST_UV**2] = np.nan
-    shapes = np.einsum("ij,ij->i", change, change) / power
+    power[(power < thresholds.COPY_LEAST_UV**2) | (work == 0.0)] = np.nan
+    shapes = work / power
     together = np.square(moments) > _ALIKE * np.outer(power, power)
     like_shapes = np.abs(shapes[:, None] / shapes - 1.0) <= _LIKE_SHAPE
     return together, like_shapes
@@ -126,7 +127,10 @@ def _shift(signal: FloatArray, late: int) -> FloatArray:
 def _find_factor(first: FloatArray, second: FloatArray, recording: Recording) -> float | None:
     """By what factor the second holds the first; None where more than rounding is left."""
     one, other = first - first.mean(), second - second.mean()
-    factor = float(one @ other) / float(one @ one)
+    work = float(one @ one)
+    if work == 0.0:
+        return None
+    factor = float(one @ other) / work
     left_uv = float(np.sqrt(np.mean((other - factor * one) ** 2)))
     step_uv = recording.settings.resolution_uv or thresholds.COPY_STEP_UV
     rounding_uv = step_uv * float(np.sqrt((1.0 + factor**2) / 12.0))

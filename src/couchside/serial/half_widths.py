@@ -10,7 +10,6 @@ from __future__ import annotations
 from math import degrees, hypot
 
 import numpy as np
-from scipy.special import stdtrit
 
 from couchside.measures import MeasureName
 from couchside.measures.axes import WaveSpan, find_frontal_weights, find_net_uv, find_wave_span
@@ -133,6 +132,8 @@ def _standard_error(values: FloatArray) -> float:
 
 
 def _students_t(count: int) -> float:
+    from scipy.special import stdtrit  # noqa: PLC0415 - only a comparison needs it
+
     return float(stdtrit(count - 1, QUANTILE))
 
 

@@ -83,3 +83,21 @@ def test_missing_samples_are_left_out(make_recording: MakeRecording) -> None:
     copied = _put(recording, "V4", recording.get_lead("V3")).microvolts.copy()
     copied[:, 1000:1200] = np.nan
     assert len(list(find_copies(replace(recording, microvolts=copied), ()))) == 1
+
+
+@pytest.mark.parametrize("high_uv", [0.0, 1e12])
+def test_leads_that_never_change_are_no_copies(high_uv: float) -> None:
+    """Rounding alone gives the mean square of a row of 1e12 some power."""
+    still = Recording(
+        leads=("V1", "V2", "V3"), microvolts=np.full((3, 2300), high_uv), rate_hz=500.0
+    )
+    assert list(find_copies(still, ())) == []
+
+
+def test_a_single_step_at_the_end_is_no_copy() -> None:
+    """What is left of one of two delayed leads can hold nothing at all."""
+    microvolts = np.zeros((2, 2000))
+    microvolts[0, -1] = 5000.0
+    microvolts[1, 0] = 5000.0
+    steps = Recording(leads=("V1", "V2"), microvolts=microvolts, rate_hz=500.0)
+    assert list(find_copies(steps, ())) == []
