@@ -86,6 +86,8 @@ class _Person:
         await self._open(page, path)
         word = (await page.locator(".verdict-word").first.inner_text()).strip()
         await asyncio.sleep(self._chance.uniform(*LOOKS_S))
+        if not await page.locator(".ways").first.is_visible():
+            return  # somebody else decided between the round's page and this one
         if word in WAYS:
             summary, form = WAYS[word]
             await page.locator(".ways summary", has_text=summary).click()
