@@ -87,8 +87,8 @@ def make_table(plan: Plan, tally: Tally, visits: Visits) -> str:
         "page answered, ms: median, 95th percentile, longest": _describe(answered),
         "page shown, ms: median, 95th percentile, longest": _describe(shown),
         "processor time of the server, s": f"{tally.cpu_s:.0f}",
-        "machine": f"{os.cpu_count()} cores, load {os.getloadavg()[1]:.1f}, browsers on it too at lower priority, "
-        f"Python {platform.python_version()}",
+        "machine": f"{os.cpu_count()} cores, load {os.getloadavg()[1]:.1f}, browsers on it too at "
+        f"lower priority, Python {platform.python_version()}",
     }
     lines = [
         "| what | found |",
