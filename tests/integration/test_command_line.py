@@ -13,10 +13,12 @@ import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from io import BytesIO
 from pathlib import Path
 
 import pytest
 from jsonschema import Draft202012Validator
+from pypdf import PdfReader
 
 from couchside import formats
 from couchside.cli import main
@@ -201,6 +203,17 @@ def test_the_page_is_drawn_beside_the_answer(shell: Shell, good: Path, tmp_path:
     assert ended.code == 0
     assert page.read_bytes().startswith(b"%PDF-")
     assert [each.name for each in tmp_path.iterdir()] == ["page.pdf"]
+
+
+def test_the_evidence_goes_on_further_pages(shell: Shell, off: Path, tmp_path: Path) -> None:
+    page = tmp_path / "page.pdf"
+    shell.run("check", off, "--pdf", page, "--evidence")
+    words = [each.extract_text() for each in PdfReader(BytesIO(page.read_bytes())).pages]
+    assert len(words) > 1
+    assert "Evidence" in words[-1]
+    refused = shell.run("check", off, "--evidence")
+    assert refused.code == 2
+    assert "--evidence adds pages to --pdf" in refused.err
 
 
 def test_pages_of_several_files_go_into_a_folder(

@@ -28,6 +28,14 @@ def check(
     ] = False,
     pdf: PdfOut = None,
     paper: SheetOfPdf = None,
+    evidence: Annotated[
+        bool,
+        typer.Option(
+            "--evidence",
+            help="Add pages to --pdf: each finding where it is worst, to scale, with the "
+            "electrode's part apart from the heart.",
+        ),
+    ] = False,
     protocol: Annotated[
         Path | None,
         typer.Option(
@@ -71,11 +79,21 @@ def check(
         as_json=json_output,
         pdf=pdf,
         paper=choose_sheet(paper, pdf),
+        has_evidence=_wants_evidence(pdf, is_named=evidence),
         colour_code=_get_colour_code(colours),
         protocol=protocol,
         policy=policy,
     )
     raise typer.Exit(run_check(files, wish))
+
+
+def _wants_evidence(pdf: Path | None, *, is_named: bool) -> bool:
+    if is_named and pdf is None:
+        raise InvalidInput(
+            "--evidence adds pages to --pdf, and nothing is drawn without it; "
+            "add --pdf OUT, or leave --evidence out"
+        )
+    return is_named
 
 
 def _get_colour_code(text: str) -> ColourCode:

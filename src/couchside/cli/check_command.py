@@ -36,6 +36,7 @@ class CheckWish:
     pdf: Path | None
     paper: str
     colour_code: ColourCode
+    has_evidence: bool = False
     protocol: Path | None = None
     policy: Path | None = None
 
@@ -152,9 +153,14 @@ def _answer_one(outcome: Outcome, wish: CheckWish) -> None:
 
 
 def _make_pdf(checked: Checked, wish: CheckWish) -> bytes:
-    from couchside.paper import render  # noqa: PLC0415 - drawing is not always wanted
+    from couchside.paper import Pages, render, render_evidence  # noqa: PLC0415 - not always wanted
 
-    return render(checked.recording, checked.assessment, paper=wish.paper).pdf()
+    recording, assessment = checked.recording, checked.assessment
+    page = render(recording, assessment, paper=wish.paper)
+    evidence = (
+        render_evidence(recording, assessment, paper=wish.paper) if wish.has_evidence else None
+    )
+    return Pages(pages=(page, *(evidence.pages if evidence is not None else ()))).pdf()
 
 
 def _exit_code(outcome: Outcome) -> ExitCode:

@@ -71,15 +71,17 @@ def serve(
         ),
     ] = None,
     lock_after: Annotated[
-        int,
+        int | None,
         typer.Option(
             "--lock-after",
             metavar="MINUTES",
             min=1,
             max=720,
-            help="Lock a browser on which nobody has had a hand for so long.",
+            help="Lock a browser on which nobody has had a hand for so long, whatever the settings "
+            "say.",
+            show_default=False,
         ),
-    ] = 10,
+    ] = None,
 ) -> None:
     """Serve the pages until Ctrl-C.
 
@@ -96,6 +98,6 @@ def serve(
         certificate=tls_cert,
         key=tls_key,
         proxy=behind_proxy,
-        lock_after=timedelta(minutes=lock_after),
+        lock_after=None if lock_after is None else timedelta(minutes=lock_after),
     )
     raise typer.Exit(run_serve(data=data, database=database, wish=wish, inbox=inbox))

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from couchside.paper.footer import Footer, make_footer
 from couchside.paper.frames import CONTENT_WIDTH_MM, Frames
-from couchside.paper.header import make_continued_header
+from couchside.paper.header import make_titled_header
 from couchside.paper.identity import IdentityBlock
 from couchside.paper.inks import Ink
 from couchside.paper.model import Anchor, Box, Drawing, Layer, Mark, Text, printable
+from couchside.paper.moving import move_text
 from couchside.paper.typeface import wrap
 
 _SIZE_MM = 2.5
@@ -104,7 +105,9 @@ def draw_continued(
             title=title,
             description=f"page {number} of {count}: findings, measures and remarks in full",
             layers=(
-                make_continued_header(identity, f"page {number} of {count}", frames.identity),
+                make_titled_header(
+                    "Continued", f"page {number} of {count}", identity, frames.identity
+                ),
                 Layer(name="continued", marks=marks),
                 make_footer(footer, frames.footer),
             ),
@@ -143,7 +146,9 @@ def _lay_out_entry(entry: tuple[str, ...], section: Section) -> list[_Piece]:
         return [
             _Piece(marks=tuple(line), height_mm=_LINE_MM, title=section.title) for line in lines
         ]
-    marks = tuple(_moved(mark, 0.0, n * _LINE_MM) for n, line in enumerate(lines) for mark in line)
+    marks = tuple(
+        move_text(mark, 0.0, n * _LINE_MM) for n, line in enumerate(lines) for mark in line
+    )
     height_mm = len(lines) * _LINE_MM + _ENTRY_GAP_MM
     return [_Piece(marks=marks, height_mm=height_mm, title=section.title)]
 
@@ -179,8 +184,4 @@ def _divide(pieces: list[_Piece], body: Box) -> list[tuple[Mark, ...]]:
 
 
 def _placed(piece: _Piece, body: Box, y_mm: float) -> list[Mark]:
-    return [_moved(mark, body.left_mm, y_mm) for mark in piece.marks]
-
-
-def _moved(mark: Text, right_mm: float, down_mm: float) -> Text:
-    return replace(mark, x_mm=mark.x_mm + right_mm, y_mm=mark.y_mm + down_mm)
+    return [move_text(mark, body.left_mm, y_mm) for mark in piece.marks]

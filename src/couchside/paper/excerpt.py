@@ -35,7 +35,7 @@ _ROOM_ABOVE_MM = 3.0
 _ROOM_BELOW_MM = 2.0
 _LEAST_ABOVE_MM = 10.0
 _LEAST_BELOW_MM = 5.0
-_MOST_MM = 45.0
+TALLEST_ROW_MM = 45.0
 _LABEL_RISE_MM = -3.6
 _LABEL_SHIFT_MM = 1.8
 """Under the calibration pulse, where no trace runs."""
@@ -48,6 +48,7 @@ def excerpt(
     *,
     speed_mm_per_s: float = STANDARD_SPEED_MM_PER_S,
     gain_mm_per_mv: float = STANDARD_GAIN_MM_PER_MV,
+    tallest_row_mm: float = TALLEST_ROW_MM,
 ) -> Page:
     """Draw some leads around one stretch of time, and mark the stretch.
 
@@ -63,14 +64,16 @@ def excerpt(
         The paper's speed.
     gain_mm_per_mv : {5, 10, 20}
         For every lead.
+    tallest_row_mm : float
+        How far a row reaches at most above and below its level line.
 
     Returns
     -------
     Page
         At least 3 s of the recording (or all there is) with 0.6 s before and after the span, at
         most 250 mm; a longer span is shown from its start, and the strip says so. Rows are as high
-        as their traces need, up to 45 mm each way from the level line; what goes beyond carries an
-        arrow.
+        as their traces need, up to `tallest_row_mm` each way from the level line; what goes beyond
+        the drawing carries an arrow.
 
     Raises
     ------
@@ -84,7 +87,12 @@ def excerpt(
     marked_s = _cut_to_recording(recording, span_s)
     window_s = _choose_window(recording, marked_s, LONGEST_MM / speed_mm_per_s)
     strips = tuple(_strip(lead, row, window_s) for row, lead in enumerate(leads))
-    rows = stack_rows([(recording, strip) for strip in strips], gains, speed_mm_per_s)
+    rows = stack_rows(
+        [(recording, strip) for strip in strips],
+        gains,
+        speed_mm_per_s,
+        tallest_row_mm=tallest_row_mm,
+    )
     return Page(
         drawing=Drawing(
             width_mm=rows.box.right_mm + MARGIN_MM,
@@ -148,7 +156,11 @@ def _strip(lead: str, row: int, window_s: tuple[float, float]) -> Strip:
 
 
 def stack_rows(
-    strips: Sequence[tuple[Recording, Strip]], gains: Gains, speed_mm_per_s: float
+    strips: Sequence[tuple[Recording, Strip]],
+    gains: Gains,
+    speed_mm_per_s: float,
+    *,
+    tallest_row_mm: float = TALLEST_ROW_MM,
 ) -> Rows:
     """Rows under one another, each as high as its trace needs, in whole coarse squares."""
     zone_mm = calibration_zone_mm(speed_mm_per_s, 1)
@@ -156,7 +168,7 @@ def stack_rows(
     width_mm = zone_mm + round(length_s * speed_mm_per_s / COARSE_MM) * COARSE_MM
     bottom, baselines = MARGIN_MM, []
     for recording, strip in strips:
-        above, below = _room_mm(*extent_mm(recording, strip, gains), gains)
+        above, below = _room_mm(extent_mm(recording, strip, gains), gains, tallest_row_mm)
         baselines.append(bottom + above)
         bottom += math.ceil((above + below) / COARSE_MM) * COARSE_MM
     return Rows(
@@ -172,11 +184,12 @@ def stack_rows(
     )
 
 
-def _room_mm(rise_mm: float, fall_mm: float, gains: Gains) -> tuple[float, float]:
+def _room_mm(extent: tuple[float, float], gains: Gains, tallest_mm: float) -> tuple[float, float]:
     """Room above and below the level line, in whole millimetres."""
+    rise_mm, fall_mm = extent
     least = max(_LEAST_ABOVE_MM, gains.tallest_mm_per_mv + 1.0)
-    above = max(min(math.ceil(rise_mm + _ROOM_ABOVE_MM), _MOST_MM), least)
-    return above, max(min(math.ceil(fall_mm + _ROOM_BELOW_MM), _MOST_MM), _LEAST_BELOW_MM)
+    above = max(min(math.ceil(rise_mm + _ROOM_ABOVE_MM), tallest_mm), least)
+    return above, max(min(math.ceil(fall_mm + _ROOM_BELOW_MM), tallest_mm), _LEAST_BELOW_MM)
 
 
 def _x_mm(rows: Rows, window_s: tuple[float, float], second: float) -> float:

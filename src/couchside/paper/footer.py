@@ -30,7 +30,7 @@ class Footer:
 
 
 def list_facts(
-    recording: Recording, settings: PrintSettings, shown: str, written: Sequence[str]
+    recording: Recording, settings: PrintSettings | None, shown: str, written: Sequence[str]
 ) -> list[str]:
     """How it was recorded and drawn, and where it comes from; `written` is what people wrote."""
     return [

@@ -64,9 +64,9 @@ def make_header(
     )
 
 
-def make_continued_header(identity: IdentityBlock, place: str, box: Box) -> Layer:
-    """The header of a page that carries on another: whose it is, and which page of how many."""
-    right = [("Continued", _WORD_SIZE_MM, 5.0), (place, _LINE_SIZE_MM, 10.2)]
+def make_titled_header(title: str, place: str, identity: IdentityBlock, box: Box) -> Layer:
+    """Identity at the left, what the page is and which of how many at the right."""
+    right = [(title, _WORD_SIZE_MM, 5.0), (place, _LINE_SIZE_MM, 10.2)]
     return Layer(
         name="header",
         marks=(

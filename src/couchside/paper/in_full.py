@@ -35,7 +35,7 @@ _MEASURE_COLUMNS = (
     Column(left_mm=98.0, width_mm=92.0),
     Column(left_mm=193.0, width_mm=72.0),
 )
-_ASKS = {
+ASKS_WORDS = {
     Verdict.KEEP: "for information",
     Verdict.KEEP_WITH_REMARK: "keep with remark",
     Verdict.RECORD_AGAIN: "record again",
@@ -79,7 +79,7 @@ def _section(title: str, paragraphs: list[str]) -> Section:
 def _tell_findings(findings: tuple[Finding, ...]) -> Section:
     if not findings:
         return _section("Findings", [NOTHING_NOTICED])
-    told = [(_ASKS[each.asks], _tell_finding(each), _tell_remedies(each)) for each in findings]
+    told = [(ASKS_WORDS[each.asks], _tell_finding(each), _tell_remedies(each)) for each in findings]
     return Section(title="Findings, and what to do", columns=_FINDING_COLUMNS, entries=tuple(told))
 
 

@@ -13,7 +13,7 @@ from couchside.paper.calibration import make_calibration
 from couchside.paper.footer import lay_out_footer, list_facts, make_footer
 from couchside.paper.frames import Frames, divide_sheet
 from couchside.paper.grid import make_grid
-from couchside.paper.header import count_lines, list_notices, make_banner
+from couchside.paper.header import count_lines, list_notices, make_banner, make_titled_header
 from couchside.paper.identity import IdentityBlock, lay_out_identity
 from couchside.paper.model import Drawing, Layer
 from couchside.paper.page import Page, Pages
@@ -27,7 +27,7 @@ from couchside.paper.sizes import (
     PrintSettings,
     choose,
 )
-from couchside.paper.strip_head import STRIP_IDENTITY_ROOM_MM, make_strip_header, make_summary
+from couchside.paper.strip_head import STRIP_IDENTITY_ROOM_MM, make_summary
 from couchside.paper.strip_plan import (
     StripPlan,
     StripWish,
@@ -202,7 +202,7 @@ def _draw_page(sheets: _Sheets, number: int) -> Page:
                     tops_mm=[rows.box.top_mm + line * plan.line_mm for line in lines],
                     line_s=plan.line_s,
                 ),
-                make_strip_header(sheets.identity, place, frames.identity),
+                make_titled_header("Rhythm strip", place, sheets.identity, frames.identity),
                 *sheets.bands,
                 make_summary(sheets.beats, wish.leads, (wish.start_s, wish.end_s), frames.details),
                 make_footer(

@@ -1,4 +1,4 @@
-"""Above a strip: who was recorded, which page it is, and the rhythm in numbers."""
+"""Above a strip: which leads and seconds, and the rhythm in numbers."""
 
 from __future__ import annotations
 
@@ -7,10 +7,8 @@ from couchside.measures.rhythm import measure_rhythm
 from couchside.measures.rhythm_model import BeatNote, Rhythm
 from couchside.measures.rhythm_words import describe_rhythm
 from couchside.paper.frames import CONTENT_WIDTH_MM
-from couchside.paper.header import make_rule
-from couchside.paper.identity import IdentityBlock, make_identity
 from couchside.paper.inks import Ink
-from couchside.paper.model import Anchor, Box, Layer, Text
+from couchside.paper.model import Box, Layer, Text
 from couchside.paper.typeface import shorten
 from couchside.waves.series import BeatSeries
 
@@ -18,33 +16,8 @@ _TITLE_MM = 60.0
 STRIP_IDENTITY_ROOM_MM = CONTENT_WIDTH_MM - _TITLE_MM
 """What the header of a strip leaves for the identity."""
 
-_TITLE_SIZE_MM = 4.8
-_NOTE_SIZE_MM = 2.5
 _SIZE_MM = 2.7
 _LINE_MM = 3.7
-
-
-def make_strip_header(identity: IdentityBlock, place: str, box: Box) -> Layer:
-    """Identity at the left, what the page is and which of how many at the right."""
-    right = [("Rhythm strip", _TITLE_SIZE_MM, 5.0), (place, 2.9, 10.2)]
-    return Layer(
-        name="header",
-        marks=(
-            *make_identity(identity, box),
-            *(
-                Text(
-                    x_mm=box.right_mm,
-                    y_mm=box.top_mm + down,
-                    content=words,
-                    size_mm=size,
-                    bold=size == _TITLE_SIZE_MM,
-                    anchor=Anchor.END,
-                )
-                for words, size, down in right
-            ),
-            make_rule(box),
-        ),
-    )
 
 
 def make_summary(

@@ -58,12 +58,15 @@ def _describe_zone(moment: datetime) -> str:
     return f"UTC{'−' if minutes < 0 else '+'}{hours:02d}:{rest:02d}" if minutes else "UTC"
 
 
-def list_deviations(recording: Recording, settings: PrintSettings) -> list[str]:
-    """Everything in which recording or page differs from a standard one, for the banner."""
+def list_deviations(recording: Recording, settings: PrintSettings | None) -> list[str]:
+    """Everything in which recording or page differs from a standard one, for the banner.
+
+    `settings` are None where each drawing on the page states its own speed and gain.
+    """
     return [
         *_deviations_of_leads(recording),
         *_deviations_of_filters(recording),
-        *_deviations_of_scale(settings),
+        *(_deviations_of_scale(settings) if settings is not None else []),
     ]
 
 
@@ -99,12 +102,17 @@ def _deviations_of_scale(settings: PrintSettings) -> list[str]:
     return told
 
 
-def describe_settings(recording: Recording, settings: PrintSettings, shown: str) -> list[str]:
-    """How the recording was taken and how the page is drawn; `shown` says what of it."""
+def describe_settings(
+    recording: Recording, settings: PrintSettings | None, shown: str
+) -> list[str]:
+    """How the recording was taken and how the page is drawn; `shown` says what of it.
+
+    `settings` are None where each drawing on the page states its own speed and gain.
+    """
     stated = recording.settings
+    has_cabrera_order = settings is not None and settings.limb_order is LimbOrder.CABRERA
     return [
-        f"{settings.speed_mm_per_s:g} mm/s",
-        _describe_gain(settings),
+        *(_describe_scale(settings) if settings is not None else []),
         _describe_edge("high-pass", stated.high_pass_hz),
         _describe_edge("low-pass", stated.low_pass_hz),
         _describe_notch(stated.notch_hz),
@@ -115,7 +123,7 @@ def describe_settings(recording: Recording, settings: PrintSettings, shown: str)
         _describe_simultaneity(recording),
         shown,
         f"electrode placement {recording.placement}",
-        *(["limb leads in Cabrera order"] if settings.limb_order is LimbOrder.CABRERA else []),
+        *(["limb leads in Cabrera order"] if has_cabrera_order else []),
     ]
 
 
@@ -184,9 +192,12 @@ def _counted(count: int, word: str) -> str:
     return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
-def _describe_gain(settings: PrintSettings) -> str:
+def _describe_scale(settings: PrintSettings) -> list[str]:
     limb, chest = settings.gains.limb_mm_per_mv, settings.gains.chest_mm_per_mv
-    return f"limb leads {limb:g} mm/mV, chest leads {chest:g} mm/mV"
+    return [
+        f"{settings.speed_mm_per_s:g} mm/s",
+        f"limb leads {limb:g} mm/mV, chest leads {chest:g} mm/mV",
+    ]
 
 
 def _describe_edge(words: str, edge_hz: float | None) -> str:

@@ -36,7 +36,7 @@ def hand_out(desk: Desk, opened: OpenedRecording) -> Recording:
     notes = list_identity_notes(recording, describe_filing(desk, opened))
     return replace(
         recording,
-        patient=_identify(recording.patient, opened.order.patient),
+        patient=identify(recording.patient, opened.order.patient),
         remarks=(*recording.remarks, *notes),
     )
 
@@ -57,8 +57,8 @@ def describe_filing(desk: Desk, opened: OpenedRecording) -> Filing:
     )
 
 
-def _identify(stated: Patient, known: Patient) -> Patient:
-    """An age that the file states stays where no date of birth is known."""
+def identify(stated: Patient, known: Patient) -> Patient:
+    """The person as known here; an age that the file states stays without a date of birth."""
     age = None if known.birth_date else stated.stated_age_years
     return replace(known, stated_age_years=age)
 

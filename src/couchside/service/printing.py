@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from couchside.errors import InvalidInput
-from couchside.paper import Layout, Page, Pages, render, render_comparison
+from couchside.paper import Layout, Page, Pages, render, render_comparison, render_evidence
 from couchside.serial import Comparison, Examined
 from couchside.service.desk import Desk
 from couchside.service.exporting import ExportedFile
-from couchside.service.filed_as import describe_filing, hand_out
+from couchside.service.filed_as import describe_filing, hand_out, identify
 from couchside.service.opening import OpenedRecording, check_is_persons, open_recording
+from couchside.service.patients import Pair
 from couchside.service.rounds import RoundEntry, list_round
 from couchside.service.settings import PrintedPart, Settings, get_settings
 from couchside.service.stripping import StripChoice, draw_strip
@@ -109,6 +110,13 @@ def print_comparison(
     )
 
 
+def print_pair(desk: Desk, pair: Pair) -> ExportedFile:
+    """One page that holds two recordings of a person against each other, under who they are now."""
+    recording = pair.new.recording
+    named = replace(recording, patient=identify(recording.patient, pair.patient))
+    return print_comparison(desk, pair.new_id, replace(pair.new, recording=named), pair.comparison)
+
+
 def _draw(
     desk: Desk, opened: OpenedRecording, settings: Settings
 ) -> Iterator[tuple[PrintedPart, Page]]:
@@ -123,6 +131,8 @@ def _draw_part(
 ) -> tuple[Page, ...]:
     if part is PrintedPart.STRIP:
         return draw_strip(desk, opened, StripChoice()).pages.pages
+    if part is PrintedPart.EVIDENCE:
+        return _draw_evidence(desk, opened, settings)
     if part is not PrintedPart.COMPARISON:
         return (_draw_tracing(desk, opened, settings, Layout(part.value)),)
     if opened.comparison is None:
@@ -139,6 +149,16 @@ def _draw_tracing(desk: Desk, opened: OpenedRecording, settings: Settings, layou
         paper=settings.paper_size,
         filing=describe_filing(desk, opened),
     )
+
+
+def _draw_evidence(desk: Desk, opened: OpenedRecording, settings: Settings) -> tuple[Page, ...]:
+    drawn = render_evidence(
+        opened.described,
+        opened.assessment,
+        paper=settings.paper_size,
+        filing=describe_filing(desk, opened),
+    )
+    return drawn.pages if drawn is not None else ()
 
 
 def _note_printed(desk: Desk, recording_id: int, settings: Settings, parts: Sequence[str]) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import timedelta
 from enum import StrEnum
 
 from sqlalchemy.orm import Session
@@ -19,6 +20,10 @@ _COLOUR_CODE = "colour_code"
 _PAPER_SIZE = "paper_size"
 _LANGUAGE = "language"
 _PAGE_SET = "page_set"
+_LOCK_AFTER_MINUTES = "lock_after_minutes"
+
+LONGEST_BEFORE_LOCK_MINUTES = 720
+"""A shift, after which a sign-in ends anyway."""
 
 
 class PrintedPart(StrEnum):
@@ -27,6 +32,7 @@ class PrintedPart(StrEnum):
     THREE_BY_FOUR = Layout.THREE_BY_FOUR_AND_ONE.value
     SIX_BY_TWO = Layout.SIX_BY_TWO.value
     TWELVE_BY_ONE = Layout.TWELVE_BY_ONE.value
+    EVIDENCE = "evidence"
     STRIP = "strip"
     COMPARISON = "comparison"
 
@@ -40,29 +46,41 @@ class Settings:
     """The department's choices; an empty language is the one that each browser asks for.
 
     `page_set` is what is printed of each recording, in this order, where nothing else is asked for.
+    A browser on which nobody has had a hand for `lock_after_minutes` is locked.
     """
 
     colour_code: ColourCode = ColourCode.IEC
     paper_size: PaperSize = PaperSize.A4
     language: str = ""
     page_set: tuple[PrintedPart, ...] = (PrintedPart.THREE_BY_FOUR,)
+    lock_after_minutes: int = 10
+
+    @property
+    def lock_after(self) -> timedelta:
+        """The same as a length of time."""
+        return timedelta(minutes=self.lock_after_minutes)
 
 
 def get_settings(desk: Desk) -> Settings:
     """The choices that stand."""
     with desk.store.reading() as session:
-        return _load(session)
+        return load_settings(session)
 
 
 def change_settings(desk: Desk, settings: Settings) -> Settings:
     """Put other choices in their place; the trail names what was changed from what to what.
 
-    Raises InvalidInput where no tracing would be printed.
+    Raises InvalidInput where no tracing would be printed, or a lock would come at no such time.
     """
     if not TRACINGS & set(settings.page_set):
         raise InvalidInput("no tracing is chosen to be printed; choose at least one layout")
+    if not 1 <= settings.lock_after_minutes <= LONGEST_BEFORE_LOCK_MINUTES:
+        raise InvalidInput(
+            f"{settings.lock_after_minutes} minutes before a browser is locked; "
+            f"choose 1 to {LONGEST_BEFORE_LOCK_MINUTES}"
+        )
     with desk.store.writing() as session:
-        before, after = _encode(_load(session)), _encode(settings)
+        before, after = _encode(load_settings(session)), _encode(settings)
         for name in (name for name in after if after[name] != before[name]):
             session.merge(
                 SettingRow(name=name, value=after[name], changed_at=desk.now(), changed_by=desk.who)
@@ -78,7 +96,8 @@ def change_settings(desk: Desk, settings: Settings) -> Settings:
     return settings
 
 
-def _load(session: Session) -> Settings:
+def load_settings(session: Session) -> Settings:
+    """The choices that stand, in a transaction that is under way."""
     rows = list_settings(session)
     chosen = _encode(Settings()) | {name: row.value for name, row in rows.items()}
     return Settings(
@@ -86,6 +105,7 @@ def _load(session: Session) -> Settings:
         paper_size=PaperSize(chosen[_PAPER_SIZE]),
         language=chosen[_LANGUAGE],
         page_set=tuple(map(PrintedPart, chosen[_PAGE_SET].split(","))),
+        lock_after_minutes=int(chosen[_LOCK_AFTER_MINUTES]),
     )
 
 
@@ -95,4 +115,5 @@ def _encode(settings: Settings) -> dict[str, str]:
         _PAPER_SIZE: settings.paper_size.value,
         _LANGUAGE: settings.language,
         _PAGE_SET: ",".join(part.value for part in PrintedPart if part in settings.page_set),
+        _LOCK_AFTER_MINUTES: str(settings.lock_after_minutes),
     }

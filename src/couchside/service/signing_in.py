@@ -18,6 +18,7 @@ from couchside.service.passwords import (
     is_right,
     make_token,
 )
+from couchside.service.settings import load_settings
 from couchside.service.sign_in_limits import WINDOW, Try, find_next_allowed
 from couchside.service.trail import Deed, Subject, write_trail
 from couchside.store.queries.accounts import (
@@ -47,13 +48,14 @@ class TooManyTries(NotAllowed):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SignedIn:
-    """Somebody signed in at one browser."""
+    """Somebody signed in at one browser, which is locked after so long without a hand on it."""
 
     id: int
     account: Account
     is_locked: bool
     began_at: datetime
     last_seen_at: datetime
+    lock_after: timedelta
 
 
 def sign_in(desk: Desk, sign_in_name: str, password: str) -> str:
@@ -93,12 +95,18 @@ def begin_sign_in(session: Session, desk: Desk, account: AccountRow) -> str:
     return token
 
 
-def find_signed_in(desk: Desk, token: str, *, lock_after: timedelta) -> SignedIn | None:
-    """Who is signed in with that token; None where nobody is, or no more."""
+def find_signed_in(
+    desk: Desk, token: str, *, lock_after: timedelta | None = None
+) -> SignedIn | None:
+    """Who is signed in with that token; None where nobody is, or no more.
+
+    Without a `lock_after`, the department's holds.
+    """
     with desk.store.reading() as session:
         row = find_sign_in(session, digest_of(token))
         if row is None or not _stands(desk, row):
             return None
+        lock_after = lock_after or load_settings(session).lock_after
         is_idle = desk.now() - row.last_seen_at > lock_after
         return SignedIn(
             id=row.id,
@@ -106,6 +114,7 @@ def find_signed_in(desk: Desk, token: str, *, lock_after: timedelta) -> SignedIn
             is_locked=is_idle or row.locked_at is not None,
             began_at=row.began_at,
             last_seen_at=row.last_seen_at,
+            lock_after=lock_after,
         )
 
 

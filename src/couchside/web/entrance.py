@@ -9,7 +9,6 @@ from pathlib import Path
 from couchside.errors import InvalidInput
 
 LOOPBACK_HOSTS = frozenset({"127.0.0.1", "localhost", "::1"})
-LOCK_AFTER = timedelta(minutes=10)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,8 +27,9 @@ class Entrance:
         Visitors come through a proxy, whose word on their address and TLS is taken.
     is_demo : bool
         Everybody is invented, and a visitor may be any of them.
-    lock_after : timedelta
-        After so long without a hand on it, a browser shows nothing until its person is back.
+    lock_after : timedelta or None
+        After so long without a hand on it, a browser shows nothing until its person is back. None
+        leaves that to the department's settings.
     """
 
     hosts: frozenset[str] = LOOPBACK_HOSTS
@@ -37,7 +37,7 @@ class Entrance:
     has_tls: bool = False
     is_behind_proxy: bool = False
     is_demo: bool = False
-    lock_after: timedelta = LOCK_AFTER
+    lock_after: timedelta | None = None
 
     @property
     def cookie(self) -> str:
@@ -63,7 +63,7 @@ class ServeWish:
     certificate: Path | None = None
     key: Path | None = None
     proxy: str | None = None
-    lock_after: timedelta = LOCK_AFTER
+    lock_after: timedelta | None = None
 
 
 def make_entrance(wish: ServeWish, *, is_demo: bool = False) -> Entrance:

@@ -61,6 +61,7 @@ PART_WORDS = {
     PrintedPart.THREE_BY_FOUR: N_("tracing 3 × 4 with a strip, measures, findings"),
     PrintedPart.SIX_BY_TWO: N_("tracing 6 × 2, measures, findings"),
     PrintedPart.TWELVE_BY_ONE: N_("tracing 12 × 1, measures, findings"),
+    PrintedPart.EVIDENCE: N_("evidence of each finding, to scale"),
     PrintedPart.STRIP: N_("strip of lead II"),
     PrintedPart.COMPARISON: N_("comparison with the earlier recording, where there is one"),
 }

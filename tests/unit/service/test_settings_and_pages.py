@@ -29,6 +29,15 @@ def test_a_choice_stands_and_only_what_changed_is_in_the_trail(desk: Desk, deeds
     assert deeds() == [("Robin", "changed", "settings")]
 
 
+@pytest.mark.parametrize("minutes", [0, -5, 721])
+def test_a_lock_that_would_never_or_always_be_is_refused(
+    desk: Desk, deeds: Deeds, minutes: int
+) -> None:
+    with pytest.raises(InvalidInput, match=f"^{minutes} minutes before .* choose 1 to 720"):
+        change_settings(desk, Settings(lock_after_minutes=minutes))
+    assert deeds() == []
+
+
 def test_a_page_is_on_the_departments_paper(desk: Desk, drop: Drop, deeds: Deeds) -> None:
     drop()
     change_settings(desk, Settings(paper_size=PaperSize.LETTER))

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from io import BytesIO
 
 import pytest
 from fastapi.testclient import TestClient
+from pypdf import PdfReader
 from tests.unit.web.conftest import PATIENT
 from tests.unit.web.test_comparison_pages import Bring, keep
 
@@ -75,6 +77,19 @@ def test_any_two_are_compared_whichever_is_named_first(
     query = f"number=T-1&one={earlier}&other={later}"
     assert "stroke-dasharray" in client.get(f"/patients/comparison.svg?{query}").text
     assert client.get(f"/patients/comparison.pdf?{query}").content.startswith(b"%PDF")
+
+
+def test_the_printed_comparison_bears_the_identity_as_amended(
+    client: TestClient, ids: tuple[int, int]
+) -> None:
+    form = {"identifier": "T-11", "family_name": "Quillfeather", "given_name": "Ada",
+            "birth_date": "1960-05-17", "sex": "female", "reason": "typed wrongly",
+            "seen_number": "0"}  # fmt: skip
+    assert client.post("/patients/identity?number=T-1", data=form).status_code == 303
+    address = f"/patients/comparison.pdf?number=T-11&one={ids[0]}&other={ids[1]}"
+    words = PdfReader(BytesIO(client.get(address).content)).pages[0].extract_text()
+    assert "Quillfeather, Ada" in words
+    assert "No. T-11" in words
 
 
 @pytest.mark.parametrize(

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from io import BytesIO
 
 import pytest
 from fastapi.testclient import TestClient
+from pypdf import PdfReader
 
 from couchside.service import Desk, Received, get_settings
 from couchside.service.settings import PrintedPart
+from couchside.service.trail import list_trail
 from couchside.store.words import Role
 
 
@@ -64,6 +67,18 @@ def test_a_lead_chooses_the_pages_and_a_recorder_does_not(
     kept = {"colour_code": "AHA", "paper_size": "A4"}
     assert lead.post("/settings", data=kept).status_code == 303
     assert get_settings(desk).page_set == (PrintedPart.TWELVE_BY_ONE, PrintedPart.COMPARISON)
+
+
+def test_the_evidence_is_printed_where_there_is_any(
+    client: TestClient, desk: Desk, recording_id: int, bring: Callable[..., Received]
+) -> None:
+    faulty = bring("mains-on-v3").recording
+    assert faulty is not None
+    client.post("/settings/pages", data={"page_set": ["evidence", "3x4+1"]})
+    printed = client.get(f"/print.pdf?recordings={recording_id}&recordings={faulty.id}").content
+    assert "Evidence" in PdfReader(BytesIO(printed)).pages[-1].extract_text()
+    pages = [each.detail["pages"] for each in list_trail(desk, count=2)]
+    assert pages == [["3x4+1"], ["3x4+1", "evidence"]]
 
 
 @pytest.mark.parametrize(

@@ -10,9 +10,10 @@ import pytest
 from fastapi.testclient import TestClient
 
 from couchside.service import Desk
-from couchside.service.accounts import list_people
+from couchside.service.accounts import Account, list_people
 from couchside.service.inviting import invite, invite_first
-from couchside.service.playing import prepare_cast
+from couchside.service.playing import play, prepare_cast
+from couchside.service.trail import list_trail
 from couchside.store.words import Role
 from couchside.web import create_app
 from couchside.web.entrance import Entrance
@@ -57,6 +58,34 @@ def test_under_tls_the_cookie_goes_nowhere_else(desk: Desk) -> None:
     assert cookie.startswith("__Host-couchside=")
     assert "; Secure" in cookie
     assert "; Path=/" in cookie
+
+
+def test_the_department_chooses_when_a_browser_is_locked(
+    desk: Desk, come_as: ComeAs, people: dict[Role, Account]
+) -> None:
+    form = {"colour_code": "IEC", "paper_size": "A4", "lock_after_minutes": "3"}
+    assert come_as(Role.RECORDER).post("/settings", data=form).status_code == 403
+    lead = come_as(Role.LEAD)
+    assert lead.post("/settings", data=form).status_code == 303
+    changed = list_trail(desk, count=1)[0]
+    assert (changed.what, changed.subject_id, changed.detail) == (
+        "changed", "lock_after_minutes", {"from": "10", "to": "3"}
+    )  # fmt: skip
+    assert 'data-after-s="180"' in lead.get("/help").text
+    assert "after 3 minutes without a hand on it" in come_as(Role.READER).get("/settings").text
+    assert lead.post("/settings", data=form | {"lock_after_minutes": "0"}).status_code == 422
+    token = play(desk, people[Role.LEAD].id)
+    later = replace(desk, clock=lambda: desk.now() + timedelta(minutes=4))
+    locks = {}
+    for entrance in (Entrance(), Entrance(lock_after=timedelta(minutes=5))):
+        visitor = TestClient(
+            create_app(later, entrance=entrance), base_url=ADDRESS, follow_redirects=False
+        )
+        visitor.cookies.set("couchside", token)
+        locks[entrance.lock_after] = visitor.get("/settings")
+    by_settings, by_command = locks.values()
+    assert by_settings.headers["location"].startswith("/locked")
+    assert "started with --lock-after 5: that holds instead" in by_command.text
 
 
 @pytest.mark.parametrize(

@@ -5,12 +5,12 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 
+from couchside.paper import is_drawn_apart, shows_in_a_lead
 from couchside.quality.model import Finding, Verdict
 from couchside.quality.wording import describe_row, say_hidden
 from couchside.recording import ColourCode
 from couchside.service import OpenedRecording
 from couchside.web.contexts.electrode_view import Cable, make_cable
-from couchside.web.contexts.evidence import has_evidence, is_drawn_apart
 from couchside.web.translation import N_, format_decimals, format_share, translate
 from couchside.web.translation import gettext as _
 from couchside.web.wording import VERDICT_SHAPES, format_number, say
@@ -71,7 +71,7 @@ def view_findings(opened: OpenedRecording, code: ColourCode) -> tuple[FindingVie
 def _view_finding(
     opened: OpenedRecording, number: int, finding: Finding, code: ColourCode
 ) -> FindingView:
-    evidence = has_evidence(opened, finding)
+    evidence = shows_in_a_lead(opened.recording, finding)
     policy = opened.assessment.policy
     return FindingView(
         number=number,

@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, Response
 
 from couchside.errors import NotFound
-from couchside.paper import Layout, LimbOrder, overlay
+from couchside.paper import Layout, LimbOrder, draw_evidence, overlay
 from couchside.serial import Comparison, Examined
 from couchside.service import (
     Desk,
@@ -22,7 +22,6 @@ from couchside.service import (
 from couchside.service.filed_as import hand_out
 from couchside.service.printing import print_comparison
 from couchside.service.trail import Subject
-from couchside.web.contexts.evidence import draw_evidence
 from couchside.web.contexts.progress_view import find_attempt_before
 from couchside.web.contexts.side_by_side import draw_side_by_side
 from couchside.web.guard import DRAWING_POLICY
@@ -69,7 +68,7 @@ def get_put_right_page(desk: DeskHere, opened: RecordingHere) -> Response:
 @router.get("/findings/{number}.svg")
 def get_excerpt(opened: RecordingHere, number: int) -> Response:
     """The stretch of tracing that shows a finding, to scale."""
-    drawing = draw_evidence(opened, get_finding(opened, number))
+    drawing = draw_evidence(opened.recording, opened.assessment, get_finding(opened, number))
     if drawing is None:
         raise NotFound(f"finding {number} shows in no lead; see its sentence instead")
     return Response(

@@ -19,7 +19,7 @@ from couchside.service.patients import (
     list_beats,
     open_patient,
 )
-from couchside.service.printing import print_comparison
+from couchside.service.printing import print_pair
 from couchside.service.trail import Subject
 from couchside.web.contexts.comparison_view import view_pair
 from couchside.web.contexts.patient_view import (
@@ -116,7 +116,7 @@ def draw_overlay(pair: PairHere) -> Response:
 @router.get("/comparison.pdf")
 def get_comparison_page(desk: DeskHere, pair: PairHere) -> Response:
     """The same, for the printer."""
-    printed = print_comparison(desk, pair.new_id, pair.new, pair.comparison)
+    printed = print_pair(desk, pair)
     return _hand_out(printed.content, printed.media_type)
 
 

@@ -11,7 +11,7 @@ from fastapi.responses import RedirectResponse
 from couchside.recording import ELECTRODES, ColourCode
 from couchside.service import PaperSize, change_settings
 from couchside.service.accounts import Right
-from couchside.service.settings import PrintedPart
+from couchside.service.settings import LONGEST_BEFORE_LOCK_MINUTES, PrintedPart
 from couchside.web.admission import require
 from couchside.web.contexts.electrode_view import make_cable, make_electrode_map
 from couchside.web.lookup import DeskHere, SettingsHere
@@ -34,24 +34,35 @@ def show_settings(request: Request, settings: SettingsHere, saved: str = "") -> 
         papers=list_words(PAPER_WORDS),
         parts=list_words(PART_WORDS),
         languages=tuple(map(get_named_language, list_languages())),
+        longest_before_lock=LONGEST_BEFORE_LOCK_MINUTES,
         was_saved=saved == "yes",
     )
 
 
 @router.post("/settings", dependencies=[require(Right.CHOOSE)])
 def save_settings(
+    *,
     desk: DeskHere,
     standing: SettingsHere,
     colour_code: Annotated[ColourCode, Form()],
     paper_size: Annotated[PaperSize, Form()],
     language: Annotated[str, Form()] = "",
+    lock_after_minutes: Annotated[int | None, Form()] = None,
 ) -> Response:
-    """Put other choices in their place."""
+    """Put other choices in their place; what a form leaves out stays as it is."""
     if language:
         get_named_language(language)
     change_settings(
         desk,
-        replace(standing, colour_code=colour_code, paper_size=paper_size, language=language),
+        replace(
+            standing,
+            colour_code=colour_code,
+            paper_size=paper_size,
+            language=language,
+            lock_after_minutes=standing.lock_after_minutes
+            if lock_after_minutes is None
+            else lock_after_minutes,
+        ),
     )
     return RedirectResponse("/settings?saved=yes", status_code=303)
 
