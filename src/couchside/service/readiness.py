@@ -14,6 +14,7 @@ from couchside.service.checklists import Beside, choose_checklist
 from couchside.service.clocks import MOST_ARRIVALS, ClockReading, read_clock
 from couchside.service.desk import Desk
 from couchside.service.faults import Fault, summarise_fault
+from couchside.service.owned_files import stamp_owned_files
 from couchside.service.pulses import Pulse, summarise_pulse
 from couchside.service.readiness_checks import ElectrodeLot, ReadinessCheck, summarise_check
 from couchside.service.recorders import RecorderEntry, summarise_recorder
@@ -112,9 +113,8 @@ class RecorderHistory:
 
 def list_readiness(desk: Desk) -> tuple[Readiness, ...]:
     """The recorders in use as of now, by name."""
-    return desk.remembered.recall(
-        get_change_mark(desk), ("readiness", desk.today()), partial(_list_readiness, desk)
-    )
+    key = ("readiness", desk.today(), stamp_owned_files(desk.data_folder))
+    return desk.remembered.recall(get_change_mark(desk), key, partial(_list_readiness, desk))
 
 
 def _list_readiness(desk: Desk) -> tuple[Readiness, ...]:

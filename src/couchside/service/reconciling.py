@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
@@ -10,7 +10,9 @@ from enum import StrEnum
 from couchside.errors import InvalidInput
 from couchside.recording import Patient
 from couchside.service.desk import Desk
-from couchside.service.rounds import list_round
+from couchside.service.readiness import list_readiness
+from couchside.service.recorders import RecorderEntry
+from couchside.service.rounds import Round, list_round
 from couchside.service.summaries import State
 from couchside.service.telling import list_to_tell
 from couchside.service.text_limits import LONGEST_TEXT, check_length
@@ -27,6 +29,7 @@ class OpenKind(StrEnum):
     TO_BE_REPEATED = "to be repeated"
     UNMATCHED = "under no order"
     NOT_READABLE = "not readable"
+    FAULT = "fault open"
 
 
 _KIND_OF_STATE = {
@@ -38,11 +41,12 @@ _KIND_OF_STATE = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OpenItem:
-    """One thing without an answer; `detail` is what was to be told, or a file's name."""
+    """One thing without an answer; `detail` is what was to be told, a fault, or a file's name."""
 
     kind: OpenKind
     subject_id: int
-    patient: Patient
+    patient: Patient = Patient()
+    recorder: RecorderEntry | None = None
     recording_id: int | None = None
     place: str = ""
     detail: str = ""
@@ -51,6 +55,11 @@ class OpenItem:
     def key(self) -> str:
         """What tells it from every other open item."""
         return f"{self.kind}: {self.subject_id}"
+
+    @property
+    def name(self) -> str:
+        """Whose it is: the person's, or the recorder's; empty where nobody is known."""
+        return self.recorder.facts.name if self.recorder else self.patient.full_name
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,47 +74,12 @@ class RoundClosing:
 def list_open_items(desk: Desk, day: date) -> tuple[OpenItem, ...]:
     """What of a day's round has no answer yet, what is to be told first."""
     listed = list_round(desk, day)
-    told = [
-        OpenItem(
-            kind=OpenKind.TO_TELL,
-            subject_id=each.id,
-            patient=each.patient,
-            place=each.place,
-            detail=each.told,
-        )
-        for each in list_to_tell(desk)
-    ]
-    people = [
-        OpenItem(
-            kind=_KIND_OF_STATE[entry.state],
-            subject_id=entry.order.id,
-            patient=entry.order.patient,
-            recording_id=entry.latest.recording_id if entry.latest else None,
-            place=entry.order.place,
-        )
-        for entry in listed.entries
-        if not entry.state.is_settled
-    ]
-    unmatched = [
-        OpenItem(
-            kind=OpenKind.UNMATCHED,
-            subject_id=each.id,
-            patient=each.patient,
-            recording_id=each.id,
-            detail=each.note,
-        )
-        for each in listed.unmatched
-    ]
-    problems = [
-        OpenItem(
-            kind=OpenKind.NOT_READABLE,
-            subject_id=each.id,
-            patient=Patient(),
-            detail=", ".join(file.name for file in each.files),
-        )
-        for each in listed.problems
-    ]
-    return (*told, *people, *unmatched, *problems)
+    return (
+        *_list_to_tell(desk),
+        *_list_people(listed),
+        *_list_arrivals(listed),
+        *_list_faults(desk, day),
+    )
 
 
 def close_round(desk: Desk, day: date, reasons: Mapping[str, str]) -> RoundClosing:
@@ -117,15 +91,13 @@ def close_round(desk: Desk, day: date, reasons: Mapping[str, str]) -> RoundClosi
     for item, reason in stays.items():
         check_length("reason", reason, LONGEST_TEXT)
         if not reason:
-            name = item.patient.full_name or item.detail
-            raise InvalidInput(f"{name} is {item.kind}; answer it, or write why it stays open")
+            name = item.name or item.detail
+            raise InvalidInput(f"{name}: {item.kind}; answer it, or write why it stays open")
     closing = RoundClosing(
         who=desk.who,
         closed_at=desk.now(),
         stayed_open={
-            " · ".join(part for part in (item.patient.full_name, item.detail, item.kind) if part): (
-                reason
-            )
+            " · ".join(part for part in (item.name, item.detail, item.kind) if part): reason
             for item, reason in stays.items()
         },
     )
@@ -151,6 +123,57 @@ def list_closings(desk: Desk, day: date) -> tuple[RoundClosing, ...]:
             RoundClosing(who=row.who, closed_at=row.at, stayed_open=_read_open(row.detail))
             for row in rows
         )
+
+
+def _list_to_tell(desk: Desk) -> Iterator[OpenItem]:
+    for each in list_to_tell(desk):
+        yield OpenItem(
+            kind=OpenKind.TO_TELL,
+            subject_id=each.id,
+            patient=each.patient,
+            place=each.place,
+            detail=each.told,
+        )
+
+
+def _list_people(listed: Round) -> Iterator[OpenItem]:
+    for entry in listed.entries:
+        if not entry.state.is_settled:
+            yield OpenItem(
+                kind=_KIND_OF_STATE[entry.state],
+                subject_id=entry.order.id,
+                patient=entry.order.patient,
+                recording_id=entry.latest.recording_id if entry.latest else None,
+                place=entry.order.place,
+            )
+
+
+def _list_arrivals(listed: Round) -> Iterator[OpenItem]:
+    for recording in listed.unmatched:
+        yield OpenItem(
+            kind=OpenKind.UNMATCHED,
+            subject_id=recording.id,
+            patient=recording.patient,
+            recording_id=recording.id,
+            detail=recording.note,
+        )
+    for problem in listed.problems:
+        names = ", ".join(file.name for file in problem.files)
+        yield OpenItem(kind=OpenKind.NOT_READABLE, subject_id=problem.id, detail=names)
+
+
+def _list_faults(desk: Desk, day: date) -> Iterator[OpenItem]:
+    """Of recorders, as logged that day; what is older was answered, or given a reason, before."""
+    for each in list_readiness(desk):
+        for fault in each.faults:
+            if desk.day_of(fault.opened_at) == day:
+                yield OpenItem(
+                    kind=OpenKind.FAULT,
+                    subject_id=fault.id,
+                    recorder=each.recorder,
+                    place=each.recorder.facts.place,
+                    detail=fault.words,
+                )
 
 
 def _read_open(detail: Mapping[str, object]) -> Mapping[str, str]:

@@ -12,7 +12,11 @@ from tests.unit.quality.test_calibration_pulse import make_pulse
 from couchside.errors import Conflict, InvalidInput, NotFound
 from couchside.formats import ArrivedFile, Parcel, write_dicom
 from couchside.recording import Device
-from couchside.service.checklists import choose_checklist
+from couchside.service.checklists import (
+    CHECKLIST_FILE,
+    choose_checklist,
+    get_example_checklist,
+)
 from couchside.service.clocks import ClockState
 from couchside.service.desk import Desk
 from couchside.service.faults import (
@@ -184,6 +188,15 @@ def test_electrodes_out_of_date_are_told(desk: Desk, cart: RecorderEntry) -> Non
     assert [each.lot for each in readiness.expired] == ["L-1"]
     assert [each.lot for each in readiness.expiring] == ["L0", "L14"]
     assert readiness.end is not None
+
+
+def test_another_checklist_counts_at_once(desk: Desk, cart: RecorderEntry) -> None:
+    lots = (ElectrodeLot(lot="L1", expires_on=desk.today()),)
+    write_check(desk, cart.id, replace(answer_all(desk), lots=lots))
+    assert len(list_readiness(desk)[0].expiring) == 1
+    own = get_example_checklist().replace('name = "electrodes"', 'name = "pads"')
+    (desk.data_folder / CHECKLIST_FILE).write_text(own, encoding="utf-8")
+    assert list_readiness(desk)[0].lots == (), "nobody has looked at these by today's list"
 
 
 def test_a_date_is_read_as_it_is_printed() -> None:

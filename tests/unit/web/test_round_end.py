@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 from fastapi.testclient import TestClient
 from tests.unit.web.test_round_pages import STRANGER
 
-from couchside.service import Desk, Received, list_closings, list_open_items
+from couchside.service import Desk, Received, close_round, list_closings, list_open_items
+from couchside.service.faults import NewFault, NewFaultEntry, add_fault_entry, open_fault
+from couchside.service.recorders import RecorderFacts, register_recorder
 
 Bring = Callable[..., Received]
 
@@ -50,7 +54,7 @@ def test_nothing_stays_open_without_a_reason(
     form = {"day": "", "keys": [f"waiting: {order_id}"], "reasons": reasons}
     answer = client.post("/round/end", data=form)
     assert answer.status_code == 422
-    assert "Quill, Ada is waiting; answer it, or write why it stays open" in answer.text
+    assert "Quill, Ada: waiting; answer it, or write why it stays open" in answer.text
     assert list_closings(desk, desk.today()) == ()
 
 
@@ -60,6 +64,28 @@ def test_a_round_with_an_answer_for_everything_is_closed_at_once(
     assert "Everything has an answer." in client.get("/round/end").text
     assert client.post("/round/end", data={"day": ""}).status_code == 303
     assert len(list_closings(desk, desk.today())) == 1
+
+
+def test_a_fault_of_today_is_mended_or_stays_open_for_a_reason(
+    client: TestClient, desk: Desk
+) -> None:
+    cart = register_recorder(desk, RecorderFacts(name="Cart 1", place="Ward 3"))
+    yesterday = replace(desk, clock=lambda: desk.now() - timedelta(days=1))
+    open_fault(yesterday, cart.id, NewFault(words="the trolley squeaks"))
+    fault = open_fault(desk, cart.id, NewFault(words="the clip of V3 is cracked"))
+    (item,) = list_open_items(desk, desk.today())
+    assert (item.key, item.name) == (f"fault open: {fault.id}", "Cart 1")
+    page = client.get("/round/end").text
+    assert f'href="/recorders/{cart.id}#faults">Cart 1</a>' in page
+    assert "the clip of V3 is cracked" in page
+    assert "squeaks" not in page
+    closing = close_round(desk, desk.today(), {item.key: "a new clip comes tomorrow"})
+    assert dict(closing.stayed_open) == {
+        "Cart 1 · the clip of V3 is cracked · fault open": "a new clip comes tomorrow"
+    }
+    mended = NewFaultEntry(words="another clip", is_out_of_use=False, closes=True, seen_number=0)
+    add_fault_entry(desk, fault.id, mended)
+    assert "Everything has an answer." in client.get("/round/end").text
 
 
 def test_no_day_and_no_such_way_are_answered_kindly(client: TestClient) -> None:

@@ -63,21 +63,32 @@ def view_round_end(desk: Desk, day: date) -> RoundEndView:
 
 
 def _view_row(position: int, item: OpenItem) -> OpenRow:
-    is_person = item.kind is not OpenKind.NOT_READABLE
+    name, facts, detail = _describe(item)
     return OpenRow(
         key=item.key,
         field=f"reason-{position}",
-        name=name_of(item.patient) if is_person else item.detail,
-        facts=describe_patient(item.patient) if is_person else (),
+        name=name,
+        facts=facts,
         state=say(item.kind.value),
-        detail=translate(item.detail) if is_person else item.place,
+        detail=detail,
         address=_find_address(item),
     )
+
+
+def _describe(item: OpenItem) -> tuple[str, tuple[str, ...], str]:
+    """Whose it is, what tells them apart, and what it is."""
+    if item.kind is OpenKind.NOT_READABLE:
+        return item.detail, (), ""
+    if item.recorder is not None:
+        return item.name, (item.place,) if item.place else (), item.detail
+    return name_of(item.patient), describe_patient(item.patient), translate(item.detail)
 
 
 def _find_address(item: OpenItem) -> str:
     if item.kind is OpenKind.TO_TELL:
         return f"/tell-now/{item.subject_id}"
+    if item.recorder is not None:
+        return f"/recorders/{item.recorder.id}#faults"
     if item.recording_id is not None:
         return f"/recordings/{item.recording_id}"
     if item.kind is OpenKind.NOT_READABLE:
