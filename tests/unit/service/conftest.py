@@ -45,7 +45,16 @@ def clock() -> Clock:
     return Clock()
 
 
-ON_BOTH_DATABASES = {"test_deciding", "test_matching", "test_accounts", "test_trail"}
+ON_BOTH_DATABASES = {
+    "test_accounts",
+    "test_amending",
+    "test_deciding",
+    "test_matching",
+    "test_pulses",
+    "test_readiness",
+    "test_trail",
+    "test_written_words",
+}
 """Modules whose tests are run on PostgreSQL as well: two people at once, and who did what."""
 
 
