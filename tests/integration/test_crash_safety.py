@@ -16,6 +16,7 @@ import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from sqlalchemy import func, select
+from tests.unit.store.test_migrations import THEN, write_first_version
 
 from couchside.formats import ArrivedFile, Parcel
 from couchside.recording import Patient
@@ -36,7 +37,11 @@ from couchside.service import (
     recover,
 )
 from couchside.service.backing_up import back_up, restore
+from couchside.service.trail import check_trail
+from couchside.store.engines import make_sqlite_engine
+from couchside.store.opening import DATABASE_FILE
 from couchside.store.queries.trail import list_audit_entries
+from couchside.store.sessions import writing
 from couchside.store.tables import (
     AssessmentRow,
     AttemptRow,
@@ -288,6 +293,32 @@ def test_a_migration_cut_off_is_made_at_the_next_start(
             context = MigrationContext.configure(connection)
             assert compare_metadata(context, Base.metadata) == []
         assert list_round(desk).entries == ()
+
+
+@pytest.mark.parametrize(
+    "fatal_call",
+    [
+        "alembic.ddl.impl:DefaultImpl.add_column:2:after",
+        "alembic.ddl.impl:DefaultImpl.drop_table:1:after",
+        "alembic.ddl.impl:DefaultImpl.rename_table:1:after",
+        f"{COMMIT}:1:before",
+    ],
+)
+def test_an_update_cut_off_loses_nothing_of_the_version_before(
+    run_until_killed: RunUntilKilled, tmp_path: Path, fatal_call: str
+) -> None:
+    """The trail is copied into a table with room for its chain: half-way, there is none."""
+    (tmp_path / "data").mkdir()
+    engine = make_sqlite_engine(tmp_path / "data" / DATABASE_FILE)
+    with writing(engine) as session:
+        write_first_version(session)
+    engine.dispose()
+    run_until_killed(tmp_path / "data", fatal_call, "open")
+    with sit_down(tmp_path / "data") as desk:
+        (entry,) = list_round(desk, THEN.date()).entries
+        assert entry.order.patient.family_name == "Übermut"
+        checked = check_trail(desk)
+        assert (checked.count, checked.broken) == (3, None)
 
 
 @pytest.fixture

@@ -2,25 +2,35 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
-from sqlalchemy import inspect, make_url, text
+from sqlalchemy import column, insert, inspect, make_url, select
+from sqlalchemy import table as name_table
+from sqlalchemy.orm import Session
 from sqlalchemy.schema import CreateTable
 
+from couchside.recording import Sex
 from couchside.store import open_store
 from couchside.store.chain import find_break
-from couchside.store.engines import make_sqlite_engine, parse_database_url
+from couchside.store.engines import (
+    make_postgresql_engine,
+    make_sqlite_engine,
+    parse_database_url,
+)
 from couchside.store.migrating import get_newest_revision, make_config
 from couchside.store.opening import DATABASE_FILE
 from couchside.store.queries.trail import read_chain
 from couchside.store.sessions import writing
-from couchside.store.tables import Base
+from couchside.store.tables import AuditEntryRow, Base, OrderRow, PatientRow
+from couchside.store.words import OrderStatus, Urgency
 
 POSTGRESQL = make_url("postgresql+psycopg2://").get_dialect()()
+THEN = datetime(2026, 3, 2, 7, 30, tzinfo=UTC)
 
 
 @pytest.mark.parametrize("database", ["sqlite", "postgresql"])
@@ -57,27 +67,55 @@ def test_moments_keep_their_zone_in_postgresql() -> None:
     assert "decided_at TIMESTAMP WITH TIME ZONE NOT NULL" in statement
 
 
-def test_entries_written_before_there_was_a_chain_are_chained(tmp_path: Path) -> None:
-    engine = make_sqlite_engine(tmp_path / DATABASE_FILE)
+@pytest.mark.parametrize("database", ["sqlite", "postgresql"])
+def test_step_by_step_nothing_that_was_written_is_lost(
+    request: pytest.FixtureRequest, tmp_path: Path, database: str
+) -> None:
+    """Each revision by itself, as a department that updates each time comes by them."""
+    url = None
+    if database == "postgresql":
+        server = request.getfixturevalue("postgresql_server")
+        url = parse_database_url(server.make_empty_database())
+    engine = make_postgresql_engine(url) if url else make_sqlite_engine(tmp_path / DATABASE_FILE)
     with writing(engine) as session:
-        config = make_config()
-        config.attributes["connection"] = session.connection()
-        command.upgrade(config, "0001")
-        for number in range(3):
-            session.execute(
-                text(
-                    "INSERT INTO audit_entries (at, who, what, subject_kind, subject_id, detail) "
-                    "VALUES (:at, 'Robin', 'ordered', 'order', '1', :detail)"
-                ),
-                {
-                    "at": f"2026-03-02 07:30:0{number}.000000",
-                    "detail": '{"patient": "Ü-1", "day": "2026-03-02"}',
-                },
-            )
+        write_first_version(session)
+    for number in range(2, int(get_newest_revision()) + 1):
+        with writing(engine) as session:
+            upgrade_to(session, f"{number:04d}")
     engine.dispose()
-    store = open_store(tmp_path)
+    store = open_store(tmp_path, url)
     with store.reading() as session:
         chain = list(read_chain(session))
+        (order,) = session.scalars(select(OrderRow)).all()
+        assert (order.accession, order.patient.family_name) == ("A-1", "Übermut")
     store.close()
-    assert len(chain) == 3
+    assert [link.at for link in chain] == [THEN, THEN, THEN], "entries of before are chained"
     assert find_break(chain) is None
+
+
+def write_first_version(session: Session) -> None:
+    """A database as the first version left it: an order, and three entries without a chain."""
+    upgrade_to(session, "0001")
+    patient = {"id": 1, "identifier": "Ü-1", "family_name": "Übermut", "given_name": "Ö"}
+    order = {"id": 1, "patient_id": 1, "accession": "A-1", "place": "", "reason": ""}
+    entry = {"at": THEN, "who": "Robin", "what": "ordered", "subject_kind": "order"}
+    entry |= {"subject_id": "1", "detail": {"patient": "Ü-1"}}
+    _insert(session, PatientRow, patient | {"sex": Sex.NOT_STATED, "created_at": THEN})
+    order |= {"day": THEN.date(), "urgency": Urgency.ROUTINE, "status": OrderStatus.OPEN}
+    _insert(session, OrderRow, order | {"created_at": THEN})
+    for _ in range(3):
+        _insert(session, AuditEntryRow, entry)
+
+
+def upgrade_to(session: Session, revision: str) -> None:
+    """Bring the tables to a revision within the session's transaction."""
+    config = make_config()
+    config.attributes["connection"] = session.connection()
+    command.upgrade(config, revision)
+
+
+def _insert(session: Session, row: type[Base], values: dict[str, object]) -> None:
+    """Into the columns that are named alone: the models know of later ones."""
+    known = row.__table__.c
+    columns = [column(name, known[name].type) for name in values]
+    session.execute(insert(name_table(row.__tablename__, *columns)).values(values))
