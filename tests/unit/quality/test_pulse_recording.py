@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 from tests.unit.quality.test_calibration_pulse import make_pulse
 
+import couchside
 from couchside.quality.pulse_recording import is_pulse_recording
 from couchside.recording import INDEPENDENT_LEADS, Recording
 from couchside.simulate import demo_round, simulate
@@ -67,6 +69,16 @@ def test_a_body_between_the_electrodes_gives_no_pulse_in_all_limb_leads() -> Non
     factors = np.array([weights.get(str(lead), 1.0) for lead in recording.leads])
     through_a_body = replace(recording, microvolts=factors[:, np.newaxis] * recording.microvolts)
     assert not is_pulse_recording(through_a_body)
+
+
+@pytest.mark.data
+@pytest.mark.parametrize("database", ["ludb", "ptbxl", "cinc2011", "cinc2020"])
+def test_no_open_recording_of_a_person_is_a_pulse(open_data: Path, database: str) -> None:
+    """Every fifth of them; decision 0017 says what all of them came to."""
+    headers = sorted((open_data / database).rglob("*.hea"))[::5]
+    assert len(headers) > 20
+    taken = [each.stem for each in headers if is_pulse_recording(couchside.read(each))]
+    assert taken == []
 
 
 def test_what_cannot_be_one_is_none() -> None:
