@@ -56,6 +56,10 @@ def check(
             show_default=False,
         ),
     ] = None,
+    leads: Annotated[
+        bool,
+        typer.Option("--leads", help="Also each lead's waves and ST levels, of one FILE."),
+    ] = False,
     colours: Annotated[
         str,
         typer.Option("--colours", metavar="CODE", help="Code that names the cables: IEC or AHA."),
@@ -83,6 +87,7 @@ def check(
         colour_code=_get_colour_code(colours),
         protocol=protocol,
         policy=policy,
+        shows_leads=leads,
     )
     raise typer.Exit(run_check(files, wish))
 

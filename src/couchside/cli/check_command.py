@@ -39,6 +39,7 @@ class CheckWish:
     has_evidence: bool = False
     protocol: Path | None = None
     policy: Path | None = None
+    shows_leads: bool = False
 
 
 class ManyAnswer(Protocol):
@@ -77,6 +78,8 @@ class _Examiner:
 def run_check(paths: Sequence[Path], wish: CheckWish) -> ExitCode:
     """Check one file, or each of several and of those in folders."""
     examiner = _Examiner(wish)
+    if wish.shows_leads and (len(paths) > 1 or is_folder(paths[0])):
+        raise InvalidInput("--leads tells of one recording; name one, or take --json for many")
     if len(paths) == 1 and not is_folder(paths[0]):
         return _check_one(FoundFile(path=paths[0], must_be_recording=True), wish, examiner)
     return _check_many(find_recordings(paths), wish, examiner)
@@ -149,6 +152,7 @@ def _answer_one(outcome: Outcome, wish: CheckWish) -> None:
             outcome.assessment,
             name=str(outcome.file.path),
             colour_code=wish.colour_code,
+            shows_leads=wish.shows_leads,
         )
 
 

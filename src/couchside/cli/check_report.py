@@ -8,6 +8,7 @@ from rich.panel import Panel
 from rich.text import Text
 
 from couchside.cli.consoles import say
+from couchside.cli.lead_report import report_leads
 from couchside.cli.plain_words import printable
 from couchside.cli.rhythm_report import report_rhythm, report_tell_now
 from couchside.cli.verdict_words import SHAPES, STYLES, WORDS
@@ -29,6 +30,7 @@ def report_recording(
     *,
     name: str,
     colour_code: ColourCode,
+    shows_leads: bool = False,
 ) -> None:
     """Print the verdict first and large, then what it rests on."""
     console.print(_headline(assessment.verdict, as_box=console.is_terminal))
@@ -45,6 +47,8 @@ def report_recording(
     for measured in assessment.measures:
         say(console, Text(_measure(measured)), indent=4, hangs=True)
     report_rhythm(console, assessment.measures)
+    if shows_leads:
+        report_leads(console, assessment.measures)
     say(console, Text(printable(_populations(assessment.measures)), style="dim"))
     console.print()
     say(console, Text(f"Couchside {assessment.code_version}. {CAUTION}", style="dim"))
@@ -136,7 +140,7 @@ def _half_width(measured: Measured) -> str:
 
 def _standing(measured: Measured) -> str:
     if measured.limits is None or measured.standing is Standing.NO_LIMITS:
-        return ""
+        return str(Standing.NO_LIMITS)
     return f"{measured.standing}, {_range(measured.limits)}"
 
 
@@ -149,7 +153,10 @@ def _range(limits: Limits) -> str:
 
 
 def _populations(measures: Measures) -> str:
-    told = dict.fromkeys(
-        f"{each.limits.population} ({each.limits.short_source})" for each in measures if each.limits
-    )
-    return f"Limits are those of {'; '.join(told)}." if told else "No limits apply."
+    """Whose limits were used, each people once, with the tables that speak of them."""
+    tables: dict[str, dict[str, None]] = {}
+    for limits in (each.limits for each in measures):
+        if limits is not None:
+            tables.setdefault(limits.population, {})[limits.short_source] = None
+    told = [f"{people} ({'; '.join(sources)})" for people, sources in tables.items()]
+    return f"Limits are those of {', of '.join(told)}." if told else "No limits apply."

@@ -8,7 +8,7 @@ from rich.text import Text
 from couchside.cli.consoles import say
 from couchside.cli.plain_words import printable
 from couchside.measures.model import Measures
-from couchside.measures.rhythm_words import describe_rhythm
+from couchside.measures.rhythm_words import describe_groups, describe_rhythm
 from couchside.measures.tell_now import TellNow
 
 _MOST_NOTES = 5
@@ -32,6 +32,9 @@ def report_rhythm(console: Console, measures: Measures) -> None:
     rhythm = measures.rhythm
     if rhythm is not None:
         say(console, Text(f"Rhythm: {printable(describe_rhythm(rhythm))}"), indent=4, hangs=True)
+        groups = describe_groups(rhythm)
+        if groups:
+            say(console, Text(f"  {groups}"))
         for note in rhythm.notes[:_MOST_NOTES]:
             say(console, Text(f"  at {note.at_s:.1f} s: {note.words}"))
         if rhythm.note_count > _MOST_NOTES:

@@ -7,9 +7,10 @@ from pathlib import Path
 
 from couchside.cli.exits import ExitCode
 from couchside.cli.output_files import check_target, write_whole
-from couchside.cli.plain_words import complain
+from couchside.cli.plain_words import complain, printable
 from couchside.errors import CouchsideError, InvalidInput
 from couchside.formats import LongRecord, ReadHints, open_long_record, read_span
+from couchside.measures.clock import format_clock
 from couchside.paper import Pages, render_strip
 from couchside.recording import Lead, Recording, canonical_lead_name
 from couchside.waves.long import find_beats_in_spans
@@ -41,6 +42,9 @@ def run_strip(path: Path, wish: StripWish) -> ExitCode:
         complain(str(error))
         return ExitCode.UNREADABLE
     write_whole(wish.pdf, _draw(record, wish).pdf())
+    end_s = min(wish.from_s + wish.seconds, record.duration_s)
+    span = f"{format_clock(wish.from_s)} to {format_clock(end_s)} of {record.path.name}"
+    print(printable(f"Drawn to {wish.pdf}: {span}."))  # noqa: T201 - the command's answer
     return ExitCode.DONE
 
 

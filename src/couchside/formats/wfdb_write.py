@@ -11,10 +11,13 @@ from numpy.typing import NDArray
 from couchside.errors import InvalidInput
 from couchside.formats.parcel import ArrivedFile, Parcel
 from couchside.formats.quantising import choose_step_uv, quantise
+from couchside.formats.wfdb_comments import OLDEST_YEARS
 from couchside.formats.wfdb_signals import sum_check
 from couchside.recording import Recording, Sex
 
 MICROVOLTS_PER_MV = 1000.0
+INFANT_BELOW_YEARS = 2
+"""Up to here limits change from week to week and from month to month."""
 
 
 def write_wfdb(recording: Recording, name: str) -> Parcel:
@@ -40,8 +43,9 @@ def write_wfdb(recording: Recording, name: str) -> Parcel:
 
     Notes
     -----
-    Of the patient only age and sex are written, in the way open data do; a header has no place for
-    the rest, nor for a zone, which goes into a comment. Source: [WFDB-header], [WFDB-signal].
+    Of the patient only sex and the age on the day are written, in the way open data do; a header
+    has no place for the rest, nor for a zone, which goes into a comment. Source: [WFDB-header],
+    [WFDB-signal].
     """
     if not re.fullmatch(r"[A-Za-z0-9_-]+", name):
         raise InvalidInput(
@@ -86,13 +90,29 @@ def _check_lead(lead: str) -> str:
 
 def _list_comments(recording: Recording) -> list[str]:
     comments: list[str] = []
-    if recording.patient.stated_age_years is not None:
-        comments.append(f"Age: {recording.patient.stated_age_years:g}")
+    age_years = _find_age_years(recording)
+    if age_years is not None:
+        comments.append(f"Age: {age_years:g}")
     if recording.patient.sex is not Sex.NOT_STATED:
         comments.append(f"Sex: {recording.patient.sex.value.capitalize()}")
     if recording.start is not None and recording.start.tzinfo is not None:
         comments.append(f"The start is in the zone {recording.start:%z}.")
     return comments + [line for remark in recording.remarks for line in remark.splitlines()]
+
+
+def _find_age_years(recording: Recording) -> float | None:
+    """From the date of birth in whole years, of an infant in thousandths; else as stated."""
+    birth, start = recording.patient.birth_date, recording.start
+    if birth is None or start is None:
+        return recording.patient.stated_age_years
+    is_before_birthday = (start.month, start.day) < (birth.month, birth.day)
+    whole_years = start.year - birth.year - is_before_birthday
+    if not 0 <= whole_years <= OLDEST_YEARS:
+        return None
+    age_years = recording.patient.age_years_on(start.date())
+    if age_years is not None and whole_years < INFANT_BELOW_YEARS:
+        return round(age_years, 3)
+    return float(whole_years)
 
 
 def _interleave(stored: NDArray[np.int16]) -> bytes:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from couchside.measures.clock import format_clock
-from couchside.measures.rhythm_model import Rhythm
+from couchside.measures.rhythm_model import BeatGroup, Rhythm
+
+_MOST_GROUPS = 3
 
 
 def describe_rhythm(rhythm: Rhythm) -> str:
@@ -21,6 +23,21 @@ def describe_rhythm(rhythm: Rhythm) -> str:
         _describe_irregular(rhythm),
     ]
     return "  ·  ".join(part for part in told if part)
+
+
+def describe_groups(rhythm: Rhythm) -> str:
+    """How many beats have which shape; empty where all are alike."""
+    if len(rhythm.groups) < 2:
+        return ""
+    told = [_describe_group(group) for group in rhythm.groups[:_MOST_GROUPS]]
+    more = len(rhythm.groups) - len(told)
+    listed = ", ".join([*told, f"{more} more"] if more else told)
+    return f"{len(rhythm.groups)} groups of beats: {listed}"
+
+
+def _describe_group(group: BeatGroup) -> str:
+    qrs = "" if group.qrs_ms is None else f" (QRS {group.qrs_ms:.0f} ms)"
+    return f"{group.count}{qrs}"
 
 
 def _describe_irregular(rhythm: Rhythm) -> str:

@@ -42,15 +42,17 @@ def place_labels(
     Returns
     -------
     list of Text
-        In the order of the strips. The labels of one column stand under one another, as far to the
-        right as it takes to find a stretch between beats; leads recorded together are quiet
-        together.
+        In the order of the strips. The labels of one column that show the same seconds stand under
+        one another, as far to the right as it takes to find a stretch between beats; leads recorded
+        together are quiet together.
     """
     if not rows.labels_seek_quiet:
         return [_label(strip, rows, rows.label_shift_mm, rows.label_rise_mm) for strip in strips]
     labels: dict[int, Text] = {}
-    for column in {strip.column for strip in strips}:
-        members = [index for index, strip in enumerate(strips) if strip.column == column]
+    for place in {(strip.column, strip.start_s) for strip in strips}:
+        members = [
+            index for index, strip in enumerate(strips) if (strip.column, strip.start_s) == place
+        ]
         segments = _list_segments(points_mm, rows.left_mm(strips[members[0]]))
         placed = _place_column([strips[index] for index in members], segments, rows)
         labels |= dict(zip(members, placed, strict=True))

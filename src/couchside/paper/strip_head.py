@@ -5,7 +5,7 @@ from __future__ import annotations
 from couchside.measures.clock import format_clock
 from couchside.measures.rhythm import measure_rhythm
 from couchside.measures.rhythm_model import BeatNote, Rhythm
-from couchside.measures.rhythm_words import describe_rhythm
+from couchside.measures.rhythm_words import describe_groups, describe_rhythm
 from couchside.paper.frames import CONTENT_WIDTH_MM
 from couchside.paper.inks import Ink
 from couchside.paper.model import Box, Layer, Text
@@ -47,10 +47,13 @@ def make_summary(
 
 
 def _describe_notes(rhythm: Rhythm) -> str:
+    """Groups first, as a list of many beats may be cut short."""
+    groups = describe_groups(rhythm)
     if not rhythm.notes:
-        return ""
+        return groups
     listed = ";  ".join(_describe_note(note) for note in rhythm.notes)
-    return f"• {rhythm.note_count} beats that stand out: {listed}"
+    notes = f"• {rhythm.note_count} beats that stand out: {listed}"
+    return f"{groups}  ·  {notes}" if groups else notes
 
 
 def _describe_note(note: BeatNote) -> str:

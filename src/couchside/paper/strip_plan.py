@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import accumulate, pairwise
 
 from couchside.paper.layouts import Strip, make_strip
 from couchside.paper.model import Box
 from couchside.paper.rows import Rows, calibration_zone_mm
 from couchside.paper.sizes import PrintSettings
-from couchside.paper.traces import extent_mm
+from couchside.paper.traces import apart_mm, extent_mm
 from couchside.recording import Recording
 
 BAND_MM = 6.0
@@ -18,6 +19,11 @@ _LEAD_MM = {1: 30.0, 2: 26.0, 3: 22.0}
 _LEAST_GAIN_SHARE = 1.6
 """Times the gain: room for a lead whose QRS has 1.6 mV from peak to peak."""
 _LEAST_FALL_MM = 4.0
+_LEAST_SHARE = 0.9
+"""Of what the strip's worst moment needs: with a tenth less, traces hardly meet."""
+_MOST_APART_MM = 80.0
+"""Eight millivolts at the usual gain: a trace that needs more is no usual one, and takes no more
+lines from a page."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,9 +74,11 @@ class StripPlan:
 
 
 def plan_strip(recording: Recording, wish: StripWish, box: Box) -> StripPlan:
-    """Divide the plot into as many lines as have the room that their leads usually need."""
+    """Divide the plot into as many lines as have the room that their leads need."""
     count, gain = len(wish.leads), wish.settings.gains.limb_mm_per_mv
-    least_mm = BAND_MM + count * max(_LEAD_MM[count], _LEAST_GAIN_SHARE * gain)
+    distances_mm = _list_distances(recording, wish)
+    usual_mm = count * max(_LEAD_MM[count], _LEAST_GAIN_SHARE * gain)
+    least_mm = BAND_MM + max(usual_mm, _LEAST_SHARE * sum(distances_mm))
     line_count = max(int(box.height_mm // least_mm), 1)
     zone_mm = calibration_zone_mm(wish.settings.speed_mm_per_s, 1)
     line_mm = box.height_mm // line_count
@@ -79,7 +87,7 @@ def plan_strip(recording: Recording, wish: StripWish, box: Box) -> StripPlan:
         line_mm=line_mm,
         line_s=(box.width_mm - zone_mm) / wish.settings.speed_mm_per_s,
         zone_mm=zone_mm,
-        places_mm=tuple(_share_room(recording, wish, line_mm)),
+        places_mm=tuple(_share_room(distances_mm, line_mm)),
     )
 
 
@@ -109,28 +117,38 @@ def make_strip_rows(box: Box, wish: StripWish, plan: StripPlan, used: int) -> Ro
         column_count=1,
         speed_mm_per_s=wish.settings.speed_mm_per_s,
         label_rise_mm=min(lead_mm * 0.3, 6.0),
+        labels_seek_quiet=True,
     )
 
 
-def _share_room(recording: Recording, wish: StripWish, line_mm: float) -> list[float]:
+def _list_distances(recording: Recording, wish: StripWish) -> list[float]:
+    """Room above the first level line, between neighbours, and under the last one.
+
+    So much that no two traces meet anywhere in the strip, and at least what the calibration pulse
+    takes.
+    """
+    gains, least_mm = wish.settings.gains, wish.settings.gains.limb_mm_per_mv + 1.0
+    whole = [
+        _strip(lead, 0, wish.start_s - wish.begins_at_s, wish.end_s - wish.start_s)
+        for lead in wish.leads
+    ]
+    between = [apart_mm(recording, *pair, gains) + 1.0 for pair in pairwise(whole)]
+    above_mm, _ = extent_mm(recording, whole[0], gains)
+    _, below_mm = extent_mm(recording, whole[-1], gains)
+    needs = [max(each, least_mm) for each in (above_mm + 1.0, *between)]
+    return [min(each, _MOST_APART_MM) for each in (*needs, max(below_mm, _LEAST_FALL_MM))]
+
+
+def _share_room(distances_mm: list[float], line_mm: float) -> list[float]:
     """How far under a line's upper edge each lead's level line stands.
 
-    Every lead gets the room that its trace takes anywhere in the strip, at least that of the
-    calibration pulse; what is left over, or wanting, is shared alike.
+    Each distance is what it needs; what is left over, or wanting, is shared among the leads.
     """
-    gains = wish.settings.gains
-    rooms = []
-    for lead in wish.leads:
-        whole = _strip(lead, 0, wish.start_s - wish.begins_at_s, wish.end_s - wish.start_s)
-        rise_mm, fall_mm = extent_mm(recording, whole, gains)
-        rooms.append((max(rise_mm, gains.limb_mm_per_mv) + 1.0, max(fall_mm, _LEAST_FALL_MM)))
-    spare_mm = (line_mm - BAND_MM - sum(map(sum, rooms))) / len(rooms)
-    places, top_mm = [], BAND_MM
-    for rise_mm, fall_mm in rooms:
-        share = rise_mm / (rise_mm + fall_mm)
-        places.append(top_mm + rise_mm + spare_mm * share)
-        top_mm += rise_mm + fall_mm + spare_mm
-    return places
+    count = len(distances_mm) - 1
+    spare_mm = (line_mm - BAND_MM - sum(distances_mm)) / count
+    shares = [0.5, *[1.0] * (count - 1)]
+    steps = [need + spare_mm * share for need, share in zip(distances_mm, shares, strict=False)]
+    return list(accumulate(steps, initial=BAND_MM))[1:]
 
 
 def _strip(lead: str, row: int, start_s: float, length_s: float) -> Strip:

@@ -109,6 +109,18 @@ def extent_mm(recording: Recording, strip: Strip, gains: Gains) -> tuple[float, 
     return max(float(finite.max(initial=0.0)), 0.0), max(-float(finite.min(initial=0.0)), 0.0)
 
 
+def apart_mm(recording: Recording, upper: Strip, lower: Strip, gains: Gains) -> float:
+    """How far apart the level lines of two strips of the same seconds are where their traces meet.
+
+    0 where they would not even meet on one line, or where either shows nothing.
+    """
+    over, under = (_heights_mm(recording, strip, gains)[1] for strip in (upper, lower))
+    if not (upper.is_recorded and lower.is_recorded):
+        return 0.0
+    needed = under - over
+    return max(float(needed[np.isfinite(needed)].max(initial=0.0)), 0.0)
+
+
 def _heights_mm(recording: Recording, strip: Strip, gains: Gains) -> tuple[int, FloatArray]:
     """The first sample of a strip, and how high each sample stands above the level line."""
     first, stop = _sample_range(recording, strip)

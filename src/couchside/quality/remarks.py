@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from couchside.quality.model import Finding, FiredRow, PolicyAnswer, Verdict
-from couchside.quality.wording import join_words, name_electrodes, name_leads
+from couchside.quality.model import Finding, FindingKind, FiredRow, PolicyAnswer, Verdict
+from couchside.quality.wording import join_words, list_leads, name_electrodes, name_leads
 
 PLACEHOLDERS = ("leads", "electrodes", "hidden", "when")
 MOST_SENTENCES = 2
@@ -51,13 +51,16 @@ def _name_briefly(group: list[FiredRow], recorded: tuple[str, ...]) -> str:
     findings = [fired.finding for fired in group]
     kinds = join_words(dict.fromkeys(found.kind.value for found in findings))
     where = _name_leads(findings, recorded)
-    return f"{kinds} in {where}" if any(found.leads for found in findings) else kinds
+    if not any(found.leads for found in findings):
+        return kinds
+    is_of_missing = findings[0].kind is FindingKind.LEADS_MISSING
+    return f"{kinds} ({where})" if is_of_missing else f"{kinds} in {where}"
 
 
 def _name_leads(findings: list[Finding], recorded: tuple[str, ...]) -> str:
     leads = {lead for found in findings for lead in found.leads}
     shown = tuple(lead for lead in recorded if lead in leads)
-    return name_leads(shown, recorded) if shown else join_words(sorted(leads)) or "the recording"
+    return name_leads(shown, recorded) if shown else list_leads(leads) or "the recording"
 
 
 def _name_electrodes(findings: list[Finding]) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from couchside.quality.model import FiredRow, Hidden, Verdict
-from couchside.recording import CHEST_ELECTRODES, ELECTRODES, Electrode
+from couchside.recording import CHEST_ELECTRODES, ELECTRODES, Electrode, Lead
 
 _LIMBS = {
     Electrode.RA: "right arm",
@@ -53,11 +53,24 @@ def name_leads(leads: tuple[str, ...], recorded: tuple[str, ...]) -> str:
     in_order = [name for name in recorded if name in leads]
     if len(in_order) == 1:
         return f"lead {in_order[0]}"
+    return list_leads(in_order)
+
+
+def list_leads(leads: Iterable[str]) -> str:
+    """Leads in the order in which the trade tells them: "I, aVF and V1–V6"."""
+    in_order = sorted(map(str, leads), key=_place_of_lead)
     chest = [name for name in in_order if name.startswith("V")]
     if chest == [f"V{number}" for number in range(1, 7)]:
-        limb = [name for name in in_order if name not in chest]
-        return join_words([*limb, "V1–V6"]) if limb else "V1–V6"
+        return join_words([*(name for name in in_order if name not in chest), "V1–V6"])
     return join_words(in_order)
+
+
+_LEAD_ORDER = tuple(lead.value for lead in Lead)
+
+
+def _place_of_lead(name: str) -> int:
+    """Leads that the trade does not know come last, as they were."""
+    return _LEAD_ORDER.index(name) if name in _LEAD_ORDER else len(_LEAD_ORDER)
 
 
 def describe_row(fired: FiredRow | None) -> str:
@@ -80,6 +93,6 @@ def say_microvolts(microvolts: float) -> str:
 def say_hidden(hides: Iterable[Hidden]) -> str:
     """Say what cannot be trusted: "P wave in II and V1; PR interval"; empty for nothing."""
     return "; ".join(
-        f"{each.what} in {join_words(each.leads)}" if each.leads else str(each.what)
+        f"{each.what} in {list_leads(each.leads)}" if each.leads else str(each.what)
         for each in hides
     )

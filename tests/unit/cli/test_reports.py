@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from io import StringIO
 from pathlib import Path
 
@@ -20,8 +21,10 @@ from couchside.cli.plain_words import printable
 from couchside.cli.verdict_words import SHAPES, STYLES, WORDS
 from couchside.errors import CorruptFile
 from couchside.measures import Limits, Measured, MeasureName, Measures
+from couchside.quality import check
 from couchside.quality.model import Assessment, Finding, FindingKind, Hidden, Reading, Verdict
 from couchside.recording import ColourCode, Electrode, Recording
+from couchside.simulate import get_scenario, simulate
 from couchside.waves.model import WaveBounds, Waves
 
 NOTHING = np.empty((1, 0))
@@ -119,6 +122,44 @@ def test_on_a_terminal_the_verdict_is_in_a_box_and_nothing_is_wider() -> None:
         assert lines[0].startswith("┏")
         assert "RECORD AGAIN" in lines[2]
         assert max(map(cell_len, lines)) <= width
+
+
+def test_what_has_no_limits_says_so_and_each_people_is_named_once() -> None:
+    def limited(name: MeasureName, limits: Limits | None) -> Measured:
+        return Measured(name=name, value=300.0, unit="ms", method="x", limits=limits)
+
+    def by(people: str, source: str) -> Limits:
+        return Limits(low=None, high=400.0, population=people, source=source)
+
+    values = (
+        limited(MeasureName.QT_INTERVAL, by("adults", "one, centiles")),
+        limited(MeasureName.QTC_HODGES, by("women", "two")),
+        limited(MeasureName.P_DURATION, by("adults", "three")),
+        limited(MeasureName.JT_INTERVAL, None),
+    )
+    out = report(replace(assess(), measures=Measures(values=values)), is_terminal=False)
+    assert "Limits are those of adults (one; three), of women (two).\n" in out
+    assert re.search(r"^JT interval +300 +ms +no limits$", out, re.MULTILINE)
+
+
+def test_each_leads_waves_and_levels_are_told_where_they_are_asked_for() -> None:
+    recording = simulate(get_scenario("early-ventricular-beats")).recording
+    console = Console(file=StringIO(), width=80)
+    report_recording(
+        console,
+        recording,
+        check(recording),
+        name="r.hea",
+        colour_code=ColourCode.IEC,
+        shows_leads=True,
+    )
+    assert isinstance(console.file, StringIO)
+    lines = console.file.getvalue().splitlines()
+    assert max(map(cell_len, lines)) <= 80
+    head = next(at for at, line in enumerate(lines) if line.split()[:3] == ["P", "Q", "R"])
+    assert [line.split()[0] for line in lines[head + 1 : head + 13]] == list(recording.leads)
+    assert re.fullmatch(r"V4 +(−?\d\.\d\d|–)( +(−?\d\.\d\d|–)){11}", lines[head + 10])
+    assert "2 groups of beats: 10 (QRS" in " ".join(" ".join(lines).split())
 
 
 def test_nothing_noticed_is_said_in_words() -> None:

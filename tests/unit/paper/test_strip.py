@@ -179,3 +179,15 @@ def test_what_cannot_be_drawn_is_refused(
 )
 def test_clock(seconds: float, decimals: int, words: str) -> None:
     assert format_clock(seconds, decimals) == words
+
+
+def test_traces_that_would_meet_get_a_page_with_fewer_lines(make_recording: MakeRecording) -> None:
+    """V1 down by 3 and V5 up by 3.5 mV in one beat need more than a line of the usual height."""
+    samples = np.zeros((12, 30_000))
+    spikes = slice(150, None, 400)
+    samples[6, spikes], samples[10, spikes] = -3000.0, 3500.0
+    tall = render_strip(make_recording(microvolts=samples), ("V1", "V5"), 0.0, 30.0)
+    usual = render_strip(make_recording(microvolts=samples / 5.0), ("V1", "V5"), 0.0, 30.0)
+    assert len(tall.pages) > len(usual.pages)
+    down, up = (_traces(tall.pages[0], lead)[0].points_mm[:, 1] for lead in ("V1", "V5"))
+    assert down.max() < up.min()
