@@ -1,10 +1,10 @@
 """How well the check judges: verdicts, leads, electrodes, cables, on open and simulated data.
 
-    python -m benchmarks.quality [PART…] [--write]
+    python -m benchmarks quality [PART…] [--write]
 
-Parts: verdicts, acceptability, false-alarms, leads, faults, confidence, filters, lead-names,
-pacing, cables, whole-cables, misplacement; and fit, fit-acceptability, fit-cables, fit-confidence
-and displacements, which are run only when asked for.
+Parts: verdicts, acceptability, false-alarms, leads, faults, faults-simulated, faults-harder,
+confidence, filters, lead-names, pacing, cables, whole-cables, misplacement; and fit,
+fit-acceptability, fit-cables, fit-confidence and displacements, which are run only when asked for.
 `--write` puts the tables into docs/validation.md.
 """
 
@@ -37,7 +37,9 @@ PARTS: dict[str, Callable[[Path], list[Table]]] = {
     "acceptability": acceptability.measure_acceptability,
     "false-alarms": verdicts.measure_false_alarms,
     "leads": leads.measure_lead_noise,
-    "faults": faults.measure_faults,
+    "faults": faults.measure_put_in,
+    "faults-simulated": faults.measure_simulated,
+    "faults-harder": faults.measure_harder_to_trace,
     "confidence": confidence.measure_confidence,
     "filters": filters.measure_filters,
     "lead-names": lead_names.measure_lead_names,
@@ -71,7 +73,11 @@ def main(argv: Sequence[str]) -> int:
         parser.error(f"there is no part {', '.join(unknown)}; there are {', '.join(PARTS)}")
     folder = find_open_data()
     if folder is None:
-        print("COUCHSIDE_DATA names no folder of open recordings; nothing can be measured.")
+        print(
+            "COUCHSIDE_DATA names no folder of open recordings, so nothing can be measured. "
+            "Set it to the folder that holds ludb, ptbxl, cinc2011 and the others: "
+            "COUCHSIDE_DATA=FOLDER python -m benchmarks quality"
+        )
         return 2
     tables: list[Table] = []
     for part in arguments.parts or [part for part in PARTS if part not in ONLY_WHEN_ASKED]:

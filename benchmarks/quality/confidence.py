@@ -8,6 +8,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from benchmarks.quality.fault_kinds import KINDS, FaultSource, Kind, add_at
 from benchmarks.quality.faults import ENTERING, clean_recordings
@@ -17,6 +18,9 @@ from benchmarks.quality.tables import Picture, Table, rate
 from benchmarks.quality.told import told_faults
 from couchside.quality import check, thresholds
 from couchside.recording import LIMB_ELECTRODES, STANDARD_LEADS, Electrode, Recording
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
 
 SEED = 20260104
 CASES = 50
@@ -83,22 +87,26 @@ def fit_confidence(folder: Path) -> list[Table]:
     named = gather_named(folder, 0)
     margins = np.array([each.margin for each in named])
     right = np.array([each.is_right for each in named])
-    rows = []
-    for power in POWERS:
-        sure = 1.0 - 0.5 * (1.0 - margins) ** power
-        likelihood = float(np.log(np.where(right, sure, 1.0 - sure)).sum())
-        rows.append((f"{power:g}", f"{likelihood:.2f}", f"{sure.mean():.3f}"))
+    likelihoods = {power: _log_likelihood(power, margins, right) for power in POWERS}
+    best = max(likelihoods, key=likelihoods.__getitem__)
     return [
         Table(
             title="Fit of the confidence",
             about=(
                 f"{len(named)} findings, {right.mean():.3f} right; those of the highest confidence "
-                "count with the margin at which it is reached."
+                f"count with the margin at which it is reached. Best: {best:g}; in use as "
+                f"thresholds.DOUBT_POWER: {thresholds.DOUBT_POWER:g}."
             ),
-            columns=("power", "log likelihood", "mean confidence"),
-            rows=tuple(rows),
+            columns=("power", "log likelihood"),
+            rows=tuple((f"{power:g}", f"{each:.2f}") for power, each in likelihoods.items()),
         )
     ]
+
+
+def _log_likelihood(power: float, margins: FloatArray, right: BoolArray) -> float:
+    """Of what was right and wrong, if the confidence were of that power; never over the most."""
+    sure = np.minimum(1.0 - 0.5 * (1.0 - margins) ** power, thresholds.MOST_SURE)
+    return float(np.log(np.where(right, sure, 1.0 - sure)).sum())
 
 
 def gather_named(folder: Path, half: int) -> list[Named]:

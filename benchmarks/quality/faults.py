@@ -75,33 +75,46 @@ Make = Callable[[int, Kind, Electrode, float], Recording]
 """A recording by its number with one fault of a kind, at an electrode, of a size."""
 
 
-def measure_faults(folder: Path) -> list[Table]:
-    """Both sources, by kind and amplitude."""
-    about = (
-        "Amplitudes are µV rms at the electrode over the whole recording. Of the recordings in "
-        "which a fault was noticed at all: the first finding names that electrode alone, and its "
-        "kind."
-    )
-    columns = ("fault", "µV rms", "noticed", "electrode right", "kind right")
+_ABOUT = (
+    "Amplitudes are µV rms at the electrode over the whole recording. Of the recordings in which a "
+    "fault was noticed at all: the first finding names that electrode alone, and its kind."
+)
+_COLUMNS = ("fault", "µV rms", "noticed", "electrode right", "kind right")
+
+
+def measure_put_in(folder: Path) -> list[Table]:
+    """Faults put into real recordings, by kind and amplitude."""
     odd = clean_recordings(folder)[1::2]
-    source = FaultSource(folder)
     return [
         Table(
             title="One faulty electrode, real recordings with real noise added",
             about=(
                 "LUDB (integers as µV) and unflagged PTB-XL in which nothing is noticed without "
                 "the fault; rules were chosen on those of even place, these are the odd ones. "
-                f"Wander, tremor and movement are NSTDB noise, the rest is drawn. {about}"
+                f"Wander, tremor and movement are NSTDB noise, the rest is drawn. {_ABOUT}"
             ),
-            columns=columns,
-            rows=tuple(one_fault_rows(_put_in(odd, source))),
-        ),
+            columns=_COLUMNS,
+            rows=tuple(one_fault_rows(_put_in(odd, FaultSource(folder)))),
+        )
+    ]
+
+
+def measure_simulated(_: Path) -> list[Table]:
+    """Faults of simulated recordings, by kind and amplitude."""
+    return [
         Table(
             title="One faulty electrode, simulated",
-            about=f"Simulated hearts and faults. {about}",
-            columns=columns,
+            about=f"Simulated hearts and faults. {_ABOUT}",
+            columns=_COLUMNS,
             rows=tuple(one_fault_rows(_simulate)),
-        ),
+        )
+    ]
+
+
+def measure_harder_to_trace(folder: Path) -> list[Table]:
+    """Two faults at once, faults for a while, fewer leads, the right leg."""
+    odd = clean_recordings(folder)[1::2]
+    return [
         Table(
             title="Faults that are harder to trace, real recordings",
             about=(
@@ -111,8 +124,8 @@ def measure_faults(folder: Path) -> list[Table]:
                 "every electrode by its own share; right is the right leg, or no electrode."
             ),
             columns=("what", "recordings", "noticed", "right"),
-            rows=tuple(measure_harder(odd, source)),
-        ),
+            rows=tuple(measure_harder(odd, FaultSource(folder))),
+        )
     ]
 
 

@@ -70,13 +70,12 @@ def measure_lead_noise(folder: Path) -> list[Table]:
     table = []
     for column, (words, _) in SCORES.items():
         scored = _gather(scores, rows, column)
-        first, second = ~scored.second_half, scored.second_half
         table.append(
             (
                 column,
                 words,
-                f"{_auc(scored, first):.3f} ({int(scored.named[first].sum())} leads named)",
-                f"{_auc(scored, second):.3f} ({int(scored.named[second].sum())} leads named)",
+                _say_area(scored, ~scored.second_half),
+                _say_area(scored, scored.second_half),
             )
         )
     return [
@@ -105,8 +104,11 @@ def _gather(
     )
 
 
-def _auc(scored: LeadScores, part: BoolArray) -> float:
-    return area_under_curve(scored.score[part], scored.named[part])
+def _say_area(scored: LeadScores, part: BoolArray) -> str:
+    named = scored.named[part]
+    recordings = int(named.reshape(-1, len(STANDARD_LEADS)).any(axis=1).sum())
+    area = area_under_curve(scored.score[part], named)
+    return f"{area:.3f} ({int(named.sum())} leads named, in {recordings} recordings)"
 
 
 def area_under_curve(score: FloatArray, named: BoolArray) -> float:

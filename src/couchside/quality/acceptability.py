@@ -1,8 +1,9 @@
 """How likely readers are to call a recording unacceptable as a whole.
 
-A logistic model on a few figures that say how much of the tracing is hidden, how wildly, and how
-far the noise stands above the beats. Its weights lie in `acceptability.toml` with the data that
-they were fitted to; ``python -m benchmarks.quality acceptability --fit`` makes that file again.
+A logistic model on a few figures that say how much of the tracing is hidden, in all leads and in
+the worst of them, and how far the noise stands above the beats. Its weights lie in
+`acceptability.toml` with the data that they were fitted to;
+``python -m benchmarks quality fit-acceptability`` makes that file again.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from importlib.resources import files
 import numpy as np
 from numpy.typing import NDArray
 
+from couchside.quality import thresholds
 from couchside.quality.model import FindingKind
 from couchside.quality.signals import Signals
 from couchside.quality.spoils import Spoil
@@ -28,17 +30,13 @@ MODEL_FILE = "acceptability.toml"
 FEATURES = (
     "hidden_time",
     "hidden_at_once",
-    "hidden_leads",
-    "silent_time",
-    "wild_leads",
-    "second_worst_noise",
+    "hidden_in_worst_lead",
+    "worst_noise",
     "smallest_lead",
 )
 FEWEST_LEADS = 8
 SHORTEST_S = 5.0
 USUAL_LEADS = 12.0
-_WILD_UV = 2500.0
-"""A beat seldom spans more; twice the usual window's range is asked for beside it."""
 _RESIDUAL_FLOOR_UV = 5.0
 _HEIGHT_FLOOR_UV = 30.0
 
@@ -99,20 +97,15 @@ def measure_features(
     signals: Signals, spoils: dict[FindingKind, Spoil], waves: Waves
 ) -> FloatArray:
     """What the model looks at, in the order of `FEATURES`; sums over leads are for twelve."""
-    scale = USUAL_LEADS / len(signals.leads)
     hidden = np.logical_or.reduce([spoil.hides for spoil in spoils.values()])
-    silent = spoils[FindingKind.FLAT].noticed
-    ranges_uv = window_range(signals.microvolts, signals.window_samples)
-    usual_uv = median_of_rows(ranges_uv)
-    wild = (ranges_uv > _WILD_UV) & (ranges_uv > 2.0 * median_of_rows(usual_uv))
+    in_lead = hidden.mean(axis=1)
+    usual_uv = median_of_rows(window_range(signals.microvolts, signals.window_samples))
     return np.array(
         [
-            np.sqrt(scale * hidden.mean(axis=1).sum()),
+            np.sqrt(USUAL_LEADS * in_lead.mean()),
             np.sqrt(hidden.any(axis=0).mean()),
-            np.log1p(scale * hidden.any(axis=1).sum()),
-            np.sqrt(scale * silent.mean(axis=1).sum()),
-            np.log1p(scale * wild.any(axis=1).sum()),
-            np.sort(_noise_against_beats(waves))[-2],
+            np.sqrt(in_lead.max()),
+            _noise_against_beats(waves).max(),
             np.log(usual_uv.min() + _HEIGHT_FLOOR_UV),
         ]
     )
@@ -121,12 +114,12 @@ def measure_features(
 def _noise_against_beats(waves: Waves) -> FloatArray:
     """Log of residual over height of the beat, shape (lead,).
 
-    Where there is no representative beat, noise as high as the beats is taken.
+    Noise as high as the beats is taken where too few beats were alike to tell one from the other.
     """
     beat = waves.representative
-    if beat is None:
-        return np.zeros(2)
+    if beat is None or beat.beat_count < thresholds.MIN_BEATS_FOR_TEMPLATE:
+        return np.zeros(1)
     heights_uv = np.ptp(np.nan_to_num(beat.microvolts), axis=1)
-    residual_uv = np.nan_to_num(np.asarray(beat.residual_rms_uv), nan=_WILD_UV / 2.0)
+    residual_uv = np.where(np.isnan(beat.residual_rms_uv), heights_uv, beat.residual_rms_uv)
     ratio: FloatArray = np.log((residual_uv + _RESIDUAL_FLOOR_UV) / (heights_uv + _HEIGHT_FLOOR_UV))
     return ratio

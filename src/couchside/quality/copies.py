@@ -62,7 +62,7 @@ def find_copies(recording: Recording, lost_leads: Iterable[str]) -> Iterator[Cop
     if signals.shape[1] < recording.rate_hz:
         return
     longest = round(thresholds.COPY_DELAY_S * recording.rate_hz)
-    together, like_shapes = _compare_all(signals)
+    together, like_shapes = _compare_all(signals, longest)
     worth_a_look = (together | like_shapes) & _pairs(recording.leads, frozenset(lost_leads))
     for first, second in np.argwhere(worth_a_look).tolist():
         one, other = signals[first], signals[second]
@@ -92,15 +92,17 @@ def _pairs(leads: tuple[str, ...], lost: frozenset[str]) -> BoolArray:
     return pairs
 
 
-def _compare_all(signals: FloatArray) -> tuple[BoolArray, BoolArray]:
+def _compare_all(signals: FloatArray, longest: int) -> tuple[BoolArray, BoolArray]:
     """Which pairs go up and down together, and which have one shape, both (lead, lead).
 
-    Neither for a lead with next to nothing in it, nor for one that never changes.
+    Neither for a lead with next to nothing in it, nor for one that never changes. The rate of
+    change leaves both ends out: what a delay brings in there, a single jump perhaps, is of no
+    other lead.
     """
     count = signals.shape[1]
     means = signals.mean(axis=1)
     moments = signals @ signals.T / count - np.outer(means, means)
-    change = np.diff(signals, axis=1)
+    change = np.diff(signals[:, longest : count - longest], axis=1)
     work = np.einsum("ij,ij->i", change, change)
     power = np.diag(moments).copy()
     power[(power < thresholds.COPY_LEAST_UV**2) | (work == 0.0)] = np.nan

@@ -1,7 +1,7 @@
 """Every number that the check turns on, with where it comes from.
 
 A source key stands in docs/references.md. "Fitted" means chosen by
-``python -m benchmarks.quality fit`` on the records of even index of CinC 2011; "chosen on …" names
+``python -m benchmarks quality fit`` on the records of even index of CinC 2011; "chosen on …" names
 other data on which it was chosen; docs/validation.md reports on the rest. "By design" is a
 decision that no data was asked about.
 """
@@ -163,7 +163,7 @@ LEAST_MARGIN = 0.1
 """The next best choice must explain so much less; else it cannot be told which."""
 DOUBT_POWER = 2.5
 """Of the margin, by maximum likelihood on 296 findings of faults put into the even half of the
-clean and of the noisy recordings (python -m benchmarks.quality fit-confidence)."""
+clean and of the noisy recordings (python -m benchmarks quality fit-confidence)."""
 MOST_SURE = 0.99
 """So few of these findings are wrong that more cannot be shown."""
 TRACED_UV = {FindingKind.MOVEMENT: 90.0, FindingKind.WANDER: 250.0}

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from couchside.quality import FindingKind, Verdict, check
-from couchside.quality.acceptability import FEATURES, get_model, predict
+from couchside.quality import FindingKind, Verdict, check, thresholds
+from couchside.quality.acceptability import FEATURES, get_model, measure_features, predict
 from couchside.quality.legibility import check_legibility
+from couchside.quality.spoils import weigh
 from couchside.recording import Electrode, Recording
+from couchside.waves import delineate
 
 FloatArray = NDArray[np.float64]
 MakeRecording = Callable[..., Recording]
@@ -38,7 +41,24 @@ def test_more_noise_makes_it_more_likely(make_recording: MakeRecording, time_s: 
 
     assert said == sorted(said, key=lambda each: each or 0.0)
     assert said[-1] is not None
-    assert said[-1] > 0.9
+    assert said[-1] > thresholds.UNREADABLE_PROBABILITY
+
+
+def test_noise_is_as_high_as_the_beats_where_no_beats_are_alike(
+    make_recording: MakeRecording,
+) -> None:
+    """One beat is all that its own mean is made of, and leaves nothing over."""
+    recording = make_recording()
+    waves = delineate(recording)
+    assert waves.representative is not None
+    alone = replace(waves, representative=replace(waves.representative, beat_count=1))
+    noise = [
+        measure_features(*weigh(recording, waves), each)[FEATURES.index("worst_noise")]
+        for each in (waves, alone)
+    ]
+
+    assert noise[0] < -1.0
+    assert noise[1] == 0.0
 
 
 @pytest.mark.parametrize("change", [{"leads": ("I", "II")}, {"duration_s": 4.0}])

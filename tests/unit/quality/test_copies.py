@@ -54,6 +54,15 @@ def test_a_copy_is_told_with_what_was_done_to_it(
     assert [hidden.what for hidden in found.hides] == [Reading.EVERYTHING]
 
 
+def test_a_late_copy_of_a_lead_that_drifts_is_told(make_recording: MakeRecording) -> None:
+    """The delay brings a jump of the whole drift to the start of the copy."""
+    recording = make_recording()
+    drifting = recording.get_lead("V3") + np.linspace(0.0, 3000.0, recording.sample_count)
+    recording = _put(recording, "V3", drifting)
+    (found,) = _told(_put(recording, "V4", np.roll(np.round(drifting), 4)))
+    assert found.sentence.endswith("is a copy (8 ms later in V4).")
+
+
 def test_of_a_limb_and_a_chest_lead_the_chest_lead_is_the_copy(
     make_recording: MakeRecording,
 ) -> None:
