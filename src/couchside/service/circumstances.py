@@ -11,7 +11,7 @@ from couchside.recording import Circumstances, Electrode
 from couchside.service.desk import Desk
 from couchside.service.text_limits import LONGEST_NAME, LONGEST_TEXT, check_length
 from couchside.service.trail import Deed, Subject, write_trail
-from couchside.service.versions import check_newest_seen
+from couchside.service.versions import check_newest_seen, sign_version
 from couchside.store.queries.bedside import list_circumstances
 from couchside.store.queries.recordings import get_recording
 from couchside.store.tables import CircumstancesRow
@@ -36,6 +36,7 @@ def write_circumstances(
     Conflict where somebody else wrote meanwhile.
     """
     _check(words)
+    said = _encode(words)
     with desk.store.writing() as session:
         recording = get_recording(session, recording_id)
         check_newest_seen(
@@ -43,10 +44,17 @@ def write_circumstances(
             seen_number,
             done="wrote about this recording",
         )
-        row = _make_row(desk, recording.id, words, seen_number + 1)
+        row = CircumstancesRow(recording_id=recording.id, **said, **sign_version(desk, seen_number))
         session.add(row)
-        session.flush()
-        _write_trail(session, desk, row)
+        detail = {"number": row.number, **said}
+        write_trail(
+            session,
+            desk,
+            Deed.DESCRIBED,
+            subject=Subject.RECORDING,
+            subject_id=recording.id,
+            detail=detail,
+        )
         return _summarise(row)
 
 
@@ -63,38 +71,16 @@ def _check(words: Circumstances) -> None:
         check_length(f"place of {electrode}", where, LONGEST_NAME)
 
 
-def _make_row(desk: Desk, recording_id: int, words: Circumstances, number: int) -> CircumstancesRow:
-    return CircumstancesRow(
-        recording_id=recording_id,
-        number=number,
-        placement=words.placement,
-        electrodes={each.value: where for each, where in words.electrodes.items() if where},
-        position=words.position,
-        symptoms=words.symptoms,
-        conditions=words.conditions,
-        remark=words.remark,
-        who=desk.who,
-        written_at=desk.now(),
-    )
-
-
-def _write_trail(session: Session, desk: Desk, row: CircumstancesRow) -> None:
-    write_trail(
-        session,
-        desk,
-        Deed.DESCRIBED,
-        subject=Subject.RECORDING,
-        subject_id=row.recording_id,
-        detail={
-            "number": row.number,
-            "placement": row.placement.value,
-            "electrodes": row.electrodes,
-            "position": row.position.value,
-            "symptoms": row.symptoms,
-            "conditions": row.conditions,
-            "remark": row.remark,
-        },
-    )
+def _encode(words: Circumstances) -> dict[str, object]:
+    """The words as the row holds them and the trail tells them."""
+    return {
+        "placement": words.placement,
+        "electrodes": {each.value: where for each, where in words.electrodes.items() if where},
+        "position": words.position,
+        "symptoms": words.symptoms,
+        "conditions": words.conditions,
+        "remark": words.remark,
+    }
 
 
 def _summarise(row: CircumstancesRow) -> WrittenCircumstances:

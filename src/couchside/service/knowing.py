@@ -14,7 +14,7 @@ from couchside.recording import ELECTRODES, Electrode, Placement
 from couchside.service.desk import Desk
 from couchside.service.text_limits import LONGEST_TEXT, check_length
 from couchside.service.trail import Deed, Subject, write_trail
-from couchside.service.versions import check_newest_seen
+from couchside.service.versions import check_newest_seen, sign_version
 from couchside.store.queries.bedside import list_circumstances, list_patient_notes
 from couchside.store.queries.orders import get_order
 from couchside.store.queries.recordings import get_newest_assessment, list_recordings_of
@@ -97,24 +97,23 @@ def write_patient_notes(
     the text is too long, and Conflict where somebody else wrote meanwhile.
     """
     check_length("note", notes.words, LONGEST_TEXT)
+    said = _encode(notes)
     with desk.store.writing() as session:
         patient_id = get_order(session, order_id).patient_id
         check_newest_seen(
             list_patient_notes(session, patient_id), seen_number, done="noted something"
         )
-        row = PatientNoteRow(
-            patient_id=patient_id,
-            number=seen_number + 1,
-            placement=notes.placement,
-            electrodes=[each.value for each in notes.electrodes],
-            conditions=[each.value for each in notes.conditions],
-            words=notes.words,
-            who=desk.who,
-            written_at=desk.now(),
-        )
+        row = PatientNoteRow(patient_id=patient_id, **said, **sign_version(desk, seen_number))
         session.add(row)
-        session.flush()
-        _write_trail(session, desk, row)
+        detail = {"number": row.number, **said}
+        write_trail(
+            session,
+            desk,
+            Deed.NOTED,
+            subject=Subject.PATIENT,
+            subject_id=patient_id,
+            detail=detail,
+        )
         return _summarise(row)
 
 
@@ -140,21 +139,14 @@ def find_what_to_know(desk: Desk, order_id: int) -> WhatToKnow:
         )
 
 
-def _write_trail(session: Session, desk: Desk, row: PatientNoteRow) -> None:
-    write_trail(
-        session,
-        desk,
-        Deed.NOTED,
-        subject=Subject.PATIENT,
-        subject_id=row.patient_id,
-        detail={
-            "number": row.number,
-            "placement": row.placement.value,
-            "electrodes": row.electrodes,
-            "conditions": row.conditions,
-            "words": row.words,
-        },
-    )
+def _encode(notes: PatientNotes) -> dict[str, object]:
+    """The notes as the row holds them and the trail tells them."""
+    return {
+        "placement": notes.placement,
+        "electrodes": [each.value for each in notes.electrodes],
+        "conditions": [each.value for each in notes.conditions],
+        "words": notes.words,
+    }
 
 
 def _summarise(row: PatientNoteRow) -> WrittenNotes:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from couchside.errors import Conflict
+from couchside.service.desk import Desk
 
 
 class Version(Protocol):
@@ -32,3 +33,8 @@ def check_newest_seen(versions: Sequence[Version], seen_number: int, *, done: st
     if (newest.number if newest else 0) != seen_number:
         who = newest.who if newest else "somebody"
         raise Conflict(f"{who} {done} meanwhile; look again and repeat if need be")
+
+
+def sign_version(desk: Desk, seen_number: int) -> dict[str, object]:
+    """What every version bears beside its words: its number, after the one seen, who and when."""
+    return {"number": seen_number + 1, "who": desk.who, "written_at": desk.now()}
