@@ -1,4 +1,4 @@
-"""Every page there is, before a thumb, an eye and a reader of screens, in light and dark."""
+"""Every page there is, before a thumb, an eye and a reader of screens, in every scheme."""
 
 from __future__ import annotations
 
@@ -12,7 +12,6 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from fastapi.routing import APIRoute
 from playwright.sync_api import Browser, Page
-from tests.integration.browser.test_look import SMALL_TARGETS
 
 from couchside.formats import ArrivedFile, Parcel, write_dicom
 from couchside.recording import Patient
@@ -49,9 +48,29 @@ PASSWORD = "a lamp beside the couch"
 PARTS_OF_PAGES = {"/round/now", "/changes", "/tell-now/open", "/recordings/{recording_id}/newer"}
 OPEN_ALL = "() => document.querySelectorAll('details').forEach((each) => { each.open = true; })"
 FIND_WIDTH = "() => document.documentElement.scrollWidth"
+SMALL_TARGETS = """() => [...document.querySelectorAll(
+  "button, .button, summary, select, input, .masthead a, .person, .days a, .show-mark")]
+  .filter((each) => each.checkVisibility({ visibilityProperty: true }))
+  .filter((each) => !each.closest("[hidden]") && each.type !== "hidden")
+  .map((each) => [each, (["radio", "checkbox"].includes(each.type) ? each.closest("label")
+      : each.matches(".person") && each.closest(".row-person") || each).getBoundingClientRect()])
+  .filter(([, box]) => box.width > 1 && (box.height < 43.9 || box.width < 43.9))
+  .map(([each, box]) => `${each.outerHTML.slice(0, 90)} ${box.width} ${box.height}`)"""
 EVERY_RULE = {"resultTypes": ["violations"]}
 CONTRAST_ALONE = {**EVERY_RULE, "runOnly": ["color-contrast"]}
 """Of what axe-core looks at, the only thing that the dark scheme changes."""
+ENHANCED_CONTRAST = {**EVERY_RULE, "runOnly": ["color-contrast-enhanced"]}
+"""WCAG 2.2, 1.4.6: 7 to 1."""
+WIDTHS = (768, 1920, 3840, 360, 1024)
+WIDTHS_OF_HANDS = (360, 1024)
+FIND_FILLS = """(told) => told.map((each) => document.querySelector(each))
+  .filter((found) => found !== null)
+  .map((found) => [getComputedStyle(found).backgroundColor, getComputedStyle(found).color])"""
+TOLD_BY_FILL = [
+    ".verdict-turn",
+    "button.primary, .button.primary",
+    ".tracing-tools :checked + span",
+]
 
 
 class Site(Protocol):
@@ -96,6 +115,21 @@ def test_nothing_at_the_door_keeps_somebody_out(visitor: Page, site: Site) -> No
     assert found == []
 
 
+def test_more_contrast_and_forced_colours_keep_what_is_told(visitor: Page) -> None:
+    found: list[str] = []
+    for path in ("/round", "/recordings/6", "/guide/standard", "/settings"):
+        visitor.emulate_media(contrast="more", forced_colors="none")
+        visitor.goto(path)
+        found += _run_axe(visitor, f"{path}, more contrast", ENHANCED_CONTRAST)
+        visitor.emulate_media(contrast="no-preference", forced_colors="active")
+        ground = visitor.evaluate("getComputedStyle(document.documentElement).backgroundColor")
+        fills = visitor.evaluate(FIND_FILLS, TOLD_BY_FILL)
+        found += [f"{path}: {each} lost its fill" for each in fills if each[0] in {ground, each[1]}]
+    assert found == []
+    visitor.goto("/recordings/6")
+    assert len(visitor.evaluate(FIND_FILLS, TOLD_BY_FILL)) == len(TOLD_BY_FILL)
+
+
 def test_the_pages_are_all_there_are() -> None:
     pages = (*AT_THE_COUCH, *AFTERWARDS, *ABOUT_THE_DESK, "/link/code", "/locked", "/sign-in")
     seen = [path.partition("?")[0] for path in pages]
@@ -124,11 +158,19 @@ def look_at(page: Page, path: str) -> Iterator[str]:
     if page.locator("#viewer").count():
         page.locator("#viewer").wait_for()
     page.evaluate(OPEN_ALL)
-    for width in (360, 1024):
+    for width in WIDTHS:
         page.set_viewport_size({"width": width, "height": 768})
         if page.evaluate(FIND_WIDTH) > width:
             yield f"{path}: wider than {width}"
-        yield from (f"{path}: small at {width}: {each}" for each in page.evaluate(SMALL_TARGETS))
+        if width in WIDTHS_OF_HANDS:
+            small = page.evaluate(SMALL_TARGETS)
+            yield from (f"{path}: small at {width}: {each}" for each in small)
+    for part in ("h1", "main"):
+        if page.locator(part).count() != 1:
+            yield f"{path}: not one {part}"
+    page.emulate_media(reduced_motion="reduce")
+    if page.evaluate("document.getAnimations().length"):
+        yield f"{path}: moves"
     yield from list_complaints(page, path)
 
 

@@ -1,4 +1,4 @@
-"""Readable across the room, reachable by a gloved thumb, whole at every width."""
+"""Readable across the room, and whole whatever a name holds; `test_every_page` walks all pages."""
 
 from __future__ import annotations
 
@@ -22,36 +22,15 @@ DISTANCE_MM = 2000.0
 LEAST_ANGLE_ARCMIN = 10.0
 """Twice the 5 arc minutes of a letter on the 6/6 line of an acuity chart, so read at 6/12."""
 
-FAULTY, ANOTHER = "/recordings/6", "/recordings/11"
+FAULTY = "/recordings/6"
 """On the demo's round, after three earlier recordings: the person whose V3 electrode
-brings mains interference, and one more person."""
-
-PATHS = ["/round", FAULTY, ANOTHER, "/orders/new", "/print", "/upload", "/settings", "/help"]
-PATHS += ["/readiness", "/recorders/2", "/recorders/2/check"]
+brings mains interference."""
 
 
 class Site(Protocol):
     """A running Couchside."""
 
     desk: Desk
-
-
-SMALL_TARGETS = """() => [...document.querySelectorAll(
-  "button, .button, summary, select, input, .masthead a, .person, .days a, .show-mark")]
-  .filter((each) => each.checkVisibility({ visibilityProperty: true }))
-  .filter((each) => !each.closest("[hidden]") && each.type !== "hidden")
-  .map((each) => [each, (["radio", "checkbox"].includes(each.type) ? each.closest("label")
-      : each.matches(".person") && each.closest(".row-person") || each).getBoundingClientRect()])
-  .filter(([, box]) => box.width > 1 && (box.height < 43.9 || box.width < 43.9))
-  .map(([each, box]) => `${each.outerHTML.slice(0, 90)} ${box.width} ${box.height}`)"""
-
-
-@pytest.mark.parametrize("width", [360, 768, 1024, 1920, 3840])
-def test_no_page_scrolls_sideways(page: Page, width: int) -> None:
-    page.set_viewport_size({"width": width, "height": 800})
-    for path in PATHS:
-        page.goto(path)
-        assert page.evaluate("document.documentElement.scrollWidth") <= width, path
 
 
 def test_long_values_do_not_scroll_sideways(page: Page, site: Site) -> None:
@@ -77,16 +56,6 @@ def test_long_values_do_not_scroll_sideways(page: Page, site: Site) -> None:
     for path in ("/round", f"/recordings/{received.id}"):
         page.goto(path)
         assert page.evaluate("document.documentElement.scrollWidth") <= 360, path
-
-
-def test_everything_to_press_is_large_enough(page: Page) -> None:
-    for width in (360, 1024):
-        page.set_viewport_size({"width": width, "height": 800})
-        for path in PATHS:
-            page.goto(path)
-            if path.startswith("/recordings"):
-                expect(page.locator("#viewer")).to_be_visible()
-            assert page.evaluate(SMALL_TARGETS) == [], (path, width)
 
 
 @pytest.mark.parametrize("selector", [".verdict-word span", ".verdict-place", ".verdict-remedy"])
@@ -136,23 +105,3 @@ def test_both_schemes_are_drawn(browser: Browser, page: Page, scheme: str) -> No
     ground = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
     channels = [int(part) for part in ground.removeprefix("rgb(").removesuffix(")").split(",")]
     assert (sum(channels) < 200) is (scheme == "dark")
-
-
-def test_nothing_moves_for_those_who_ask_for_that(page: Page) -> None:
-    page.emulate_media(reduced_motion="reduce")
-    for path in PATHS:
-        page.goto(path)
-        moving = page.evaluate("document.getAnimations().length")
-        assert moving == 0, path
-
-
-def test_every_control_has_a_name(page: Page) -> None:
-    unnamed = """() => [...document.querySelectorAll(
-        "button, a[href], input:not([type=hidden]), select, textarea, summary")]
-      .filter((e) => !(e.textContent.trim() || e.getAttribute("aria-label") || e.labels?.length))
-      .map((e) => e.outerHTML)"""
-    for path in PATHS:
-        page.goto(path)
-        assert page.evaluate(unnamed) == [], path
-        assert page.locator("h1").count() == 1
-        assert page.locator("main").count() == 1
