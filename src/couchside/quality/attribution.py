@@ -77,7 +77,8 @@ def noise_covariance(
     if not kept.any():
         return np.zeros((len(chosen), len(chosen)))
     rows = noise[[leads.index(name) for name in chosen]]
-    moments: FloatArray = (rows * kept) @ rows.T / np.count_nonzero(kept)
+    rows *= kept
+    moments: FloatArray = rows @ rows.T / np.count_nonzero(kept)
     return moments
 
 

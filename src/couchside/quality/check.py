@@ -61,7 +61,9 @@ def check(recording: Recording, policy: Policy | None = None) -> Assessment:
     copies = check_copies(recording, lost, named_leads(identities))
     unread = unreadable_leads(noise) | disagreeing_leads(identities)
     spoiled = unread | named_leads(copies)
-    cables = check_cables(waves, spoiled) or check_lost_cables(waves, unread)
+    cables = check_cables(waves, spoiled)
+    if not cables and spoiled != unread:
+        cables = check_lost_cables(waves, unread)
     findings = (
         *check_heartbeat(recording, waves, lost),
         *noise,

@@ -50,15 +50,15 @@ def check_clipping(signals: Signals, lost_leads: Iterable[str]) -> tuple[Finding
 
 def _find_limits(signals: Signals, lost_leads: frozenset[str]) -> dict[str, float]:
     """The level at which each cut lead ends; no measured lead goes beyond the recorder's range."""
-    measured = {
-        name: row
-        for name, row in zip(signals.leads, signals.microvolts, strict=True)
+    highest, lowest = signals.microvolts.max(axis=1), signals.microvolts.min(axis=1)
+    ends_uv = {
+        name: ends
+        for name, *ends in zip(signals.leads, highest.tolist(), lowest.tolist(), strict=True)
         if name not in lost_leads and name not in _MADE_FROM_I_AND_II
     }
-    ends_uv = {name: (float(row.max()), float(row.min())) for name, row in measured.items()}
     farthest_uv = max((max(map(abs, ends)) for ends in ends_uv.values()), default=0.0)
     limits_uv = {
-        name: _find_limit(measured[name], ends)
+        name: _find_limit(signals.microvolts[signals.leads.index(name)], ends)
         for name, ends in ends_uv.items()
         if max(map(abs, ends)) >= farthest_uv
     }
@@ -72,7 +72,7 @@ def _find_limits(signals: Signals, lost_leads: frozenset[str]) -> dict[str, floa
 _MADE_FROM_I_AND_II = frozenset({Lead.III, Lead.AVR, Lead.AVL, Lead.AVF})
 
 
-def _find_limit(microvolts: FloatArray, ends_uv: tuple[float, float]) -> float | None:
+def _find_limit(microvolts: FloatArray, ends_uv: Iterable[float]) -> float | None:
     """The end of the lead's own range at which several beats are cut; None where none is.
 
     The top of a rounded wave that stays within one step of resolution for three samples falls by

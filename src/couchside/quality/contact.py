@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from couchside.quality import thresholds
 from couchside.quality.signals import Signals
-from couchside.quality.windows import window_range, window_starts
+from couchside.quality.windows import any_in_window, window_range
 from couchside.waves.medians import median_of_rows
 
 FloatArray = NDArray[np.float64]
@@ -34,30 +34,39 @@ def find_saturated(signals: Signals) -> BoolArray:
     far from the lead's median, and it is held for longer than a heart holds any level.
     """
     microvolts = signals.microvolts
-    held = max(2, round(thresholds.SATURATED_HOLD_S * signals.rate_hz))
-    median = median_of_rows(microvolts)[:, None]
     marked = np.zeros(microvolts.shape, dtype=bool)
-    for limit in (microvolts.max(axis=1, keepdims=True), microvolts.min(axis=1, keepdims=True)):
-        far = (np.abs(limit - median) > thresholds.SATURATED_AWAY_UV) | (
-            np.abs(limit) > thresholds.RAIL_UV
-        )
-        rows = np.flatnonzero(far[:, 0])
-        marked[rows] |= _held(microvolts[rows] == limit[rows], held)
-    starts = window_starts(microvolts.shape[1], signals.window_samples)
-    return np.logical_or.reduceat(marked, starts, axis=1)
+    held = max(2, round(thresholds.SATURATED_HOLD_S * signals.rate_hz))
+    highest, lowest = microvolts.max(axis=1), microvolts.min(axis=1)
+    for row in np.flatnonzero(_may_be_at_limit(highest, lowest)).tolist():
+        for limit in (highest[row], lowest[row]):
+            at_limit = microvolts[row] == limit
+            if np.count_nonzero(at_limit) >= held and _is_far(limit, microvolts[row]):
+                marked[row] |= _held(at_limit[None], held)[0]
+    return any_in_window(marked, signals.window_samples)
+
+
+def _may_be_at_limit(highest: FloatArray, lowest: FloatArray) -> BoolArray:
+    """Leads with an end of their range that may lie far from their median, or beyond any ECG."""
+    may_be: BoolArray = highest - lowest > thresholds.SATURATED_AWAY_UV
+    may_be |= np.maximum(np.abs(highest), np.abs(lowest)) > thresholds.RAIL_UV
+    return may_be
+
+
+def _is_far(limit: float, samples: FloatArray) -> bool:
+    median = float(median_of_rows(samples))
+    return abs(limit - median) > thresholds.SATURATED_AWAY_UV or abs(limit) > thresholds.RAIL_UV
 
 
 def find_missing(signals: Signals) -> BoolArray:
     """Windows in which the file marks samples as missing, shape (lead, window)."""
-    starts = window_starts(signals.missing.shape[1], signals.window_samples)
-    return np.logical_or.reduceat(signals.missing, starts, axis=1)
+    return any_in_window(signals.missing, signals.window_samples)
 
 
 def _held(marked: BoolArray, samples: int) -> BoolArray:
     """Only those marks that stand in an unbroken row of at least `samples`."""
     kept = np.zeros_like(marked)
-    for row, out in zip(marked, kept, strict=True):
-        edges = np.flatnonzero(np.diff(np.concatenate(([0], row.astype(np.int8), [0]))))
-        for first, last in edges.reshape(-1, 2):
-            out[first:last] = last - first >= samples
+    for lead in np.flatnonzero(marked.any(axis=1)).tolist():
+        edges = np.flatnonzero(np.diff(marked[lead].astype(np.int8), prepend=0, append=0))
+        for first, last in edges.reshape(-1, 2).tolist():
+            kept[lead, first:last] = last - first >= samples
     return kept

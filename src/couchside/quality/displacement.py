@@ -76,7 +76,7 @@ def gain_of_putting_back(features: BeatFeatures) -> dict[Displacement, float]:
 def _misfits(potentials_uv: FloatArray, features: BeatFeatures) -> FloatArray:
     """Of each set of potentials, shape (set, electrode, place), to usual hearts, shape (set,)."""
     population = get_population().like(features)
-    scaled = np.array([scale(each) for each in potentials_uv]).transpose(0, 2, 1)
+    scaled = scale(potentials_uv).transpose(0, 2, 1)
     whitened = (population.whitening @ (scaled - population.mean)[..., None])[..., 0]
     squared = (whitened**2).sum(axis=2)
     tails = 0.5 * (TAIL + whitened.shape[2]) * np.log1p(squared / TAIL)

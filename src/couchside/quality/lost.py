@@ -21,6 +21,7 @@ from couchside.recording import (
     Lead,
     get_lead_matrix,
 )
+from couchside.waves.medians import median_of_rows
 
 BoolArray = NDArray[np.bool_]
 
@@ -113,8 +114,10 @@ def _find_driven(still: BoolArray, signals: Signals) -> Electrode | None:
     leads at their limits may be anything. A limb's potential stands in every chest lead with
     one sign.
     """
-    level_uv = np.median(signals.microvolts, axis=1)
     at_limit = still.mean(axis=1) >= thresholds.LOST_SHARE
+    if not at_limit.any():
+        return None
+    level_uv = median_of_rows(signals.microvolts)
     at_limit &= np.abs(level_uv) > thresholds.SATURATED_AWAY_UV
     sides = np.sign(level_uv)
     side_of = {

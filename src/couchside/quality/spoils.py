@@ -93,7 +93,11 @@ def measure_levels(signals: Signals) -> dict[FindingKind, FloatArray]:
     for kind in (FindingKind.MOVEMENT, FindingKind.WANDER, FindingKind.MUSCLE_TREMOR):
         kept = every if kind == FindingKind.WANDER else signals.quiet
         levels_uv[kind] = _level(signals, kind, kept)
-    levels_uv[FindingKind.MAINS] = _level(signals, FindingKind.MAINS, signals.quiet)
+    levels_uv[FindingKind.MAINS] = (
+        _level(signals, FindingKind.MAINS, signals.quiet)
+        if signals.mains_hz
+        else np.zeros_like(levels_uv[FindingKind.WANDER])
+    )
     return levels_uv
 
 

@@ -6,22 +6,37 @@ import numpy as np
 from numpy.typing import NDArray
 
 from couchside.quality import thresholds
-from couchside.quality.model import Band
+from couchside.quality.model import Band, FindingKind
 from couchside.quality.signals import Signals
 from couchside.quality.windows import window_starts
 from couchside.waves.sliding import sliding_maximum, sliding_mean
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
+IntArray = NDArray[np.int64]
 
 
 def measure_steps(signals: Signals) -> FloatArray:
     """Largest jump outside the QRS in each window, in µV, shape (lead, window).
 
-    A jump is a change of level over 40 ms of what is left when the beats are taken out.
+    A jump is a change of level over 40 ms of what is left when the beats are taken out. A lead
+    whose level never changes by as much as is noticed has none.
     """
     starts = window_starts(len(signals.quiet), signals.window_samples)
-    largest: FloatArray = np.maximum.reduceat(np.abs(_jumps(signals)), starts, axis=1)
+    largest = np.zeros((len(signals.leads), starts.shape[0]))
+    left_over = _left_over(signals)
+    changes = _change(left_over, thresholds.STEP_RISE_S, signals)
+    places, hidden = _find_hidden_jumps(left_over, signals)
+    reach_uv = np.maximum(
+        np.maximum(changes.max(axis=1), -changes.min(axis=1)),
+        np.abs(hidden).max(axis=1, initial=0.0),
+    )
+    rows = np.flatnonzero(reach_uv > thresholds.NOTICED_UV[FindingKind.POP])
+    if rows.size:
+        jumps = _limit(changes[rows], left_over[rows], signals)
+        jumps[:, places] = hidden[rows]
+        _drop_tremor(jumps, signals.noise[Band.MUSCLE][rows], signals.window_samples)
+        largest[rows] = np.maximum.reduceat(np.abs(jumps), starts, axis=1)
     return largest
 
 
@@ -39,8 +54,13 @@ def jumps_in_windows(signals: Signals, windows: BoolArray, spoiled: BoolArray) -
     -------
     array of shape (lead, marked window)
     """
-    change = _level_changes(signals)
-    size = np.abs(_jumps(signals)[spoiled]).max(axis=0)
+    left_over = _left_over(signals)
+    change = _limit(_change(left_over, thresholds.STEP_RISE_S, signals), left_over, signals)
+    places, hidden = _find_hidden_jumps(left_over, signals)
+    change[:, places] = hidden
+    jumps = change[spoiled]
+    _drop_tremor(jumps, signals.noise[Band.MUSCLE][spoiled], signals.window_samples)
+    size = np.abs(jumps).max(axis=0)
     starts = window_starts(len(size), signals.window_samples)
     ends = np.append(starts[1:], len(size))
     marked = np.flatnonzero(windows)
@@ -49,57 +69,76 @@ def jumps_in_windows(signals: Signals, windows: BoolArray, spoiled: BoolArray) -
     return found
 
 
-def _jumps(signals: Signals) -> FloatArray:
-    """Changes of the level that no tremor explains, signed; 0 elsewhere."""
-    jumps = _level_changes(signals)
-    tremor_uv2 = sliding_mean(np.square(signals.noise[Band.MUSCLE]), signals.window_samples)
+def _left_over(signals: Signals) -> FloatArray:
+    """What is left of every lead without its wander, its mains and its beats."""
+    left_over: FloatArray = signals.noise[Band.MOVEMENT] + signals.noise[Band.MUSCLE]
+    return left_over
+
+
+def _drop_tremor(jumps: FloatArray, muscle: FloatArray, window_samples: int) -> None:
+    """Set to 0 each change of level that tremor explains."""
+    tremor_uv2 = sliding_mean(np.square(muscle), window_samples)
     tremor_uv2 *= thresholds.STEP_OVER_TREMOR**2
     jumps[np.square(jumps) < tremor_uv2] = 0.0
-    return jumps
 
 
-def _level_changes(signals: Signals) -> FloatArray:
-    """Mean level just after each moment less that just before it.
+def _limit(changes: FloatArray, left_over: FloatArray, signals: Signals) -> FloatArray:
+    """Changes of level, none larger than a multiple of the fastest change near by.
 
-    What changes little in a few milliseconds is a swing and no jump: the change is limited to a
-    multiple of the fastest change near by. Of a QRS, only its end holds the change over it.
+    What changes little in a few milliseconds is a swing and no jump.
     """
-    left_over = signals.noise[Band.MOVEMENT] + signals.noise[Band.MUSCLE]
-    rate_hz = signals.rate_hz
-    changes = _change(left_over, round(thresholds.STEP_RISE_S * rate_hz), signals.quiet)
-    fast = _change(left_over, round(thresholds.STEP_SHARP_S * rate_hz), signals.quiet)
-    near = max(1, round(thresholds.STEP_RISE_S * rate_hz))
-    limit = sliding_maximum(np.abs(fast), near, near - 1)
+    fast = _change(left_over, thresholds.STEP_SHARP_S, signals)
+    near = _count(thresholds.STEP_RISE_S, signals)
+    limit = sliding_maximum(np.abs(fast, out=fast), near, near - 1)
     limit *= thresholds.STEP_SHARPNESS
     limited: FloatArray = np.clip(changes, -limit, limit)
-    _add_hidden_jumps(limited, left_over, signals)
     return limited
 
 
-def _add_hidden_jumps(changes: FloatArray, left_over: FloatArray, signals: Signals) -> None:
-    """Put at the end of each QRS the change of level over it, if it was calm until then."""
+def _find_hidden_jumps(left_over: FloatArray, signals: Signals) -> tuple[IntArray, FloatArray]:
+    """Where a QRS ends over which the level changed, if it was calm until then, and by how much.
+
+    Returns
+    -------
+    integer array of shape (jump,)
+        The first sample after each such QRS.
+    array of shape (lead, jump)
+        Mean level just after it less that just before it, in µV.
+    """
+    near = _count(thresholds.STEP_LEVEL_S, signals)
+    calm = round(thresholds.STEP_CALM_S * signals.rate_hz)
+    starts, ends = _find_busy(signals, calm, near)
+    before = left_over[:, starts[:, None] + np.arange(-calm, 0)]
+    after = left_over[:, ends[:, None] + np.arange(near)]
+    change = after.mean(axis=2) - before[:, :, -near:].mean(axis=2)
+    unrest_uv = np.ptp(before, axis=2).max(axis=0, initial=0.0)
+    jumped = np.abs(change).max(axis=0, initial=0.0) > thresholds.STEP_OVER_UNREST * unrest_uv
+    return ends[jumped], change[:, jumped]
+
+
+def _find_busy(signals: Signals, calm: int, near: int) -> tuple[IntArray, IntArray]:
+    """Where stretches that are not quiet start and end, the short ones with room on both sides."""
     edges = np.diff(signals.quiet.astype(np.int8))
     starts, ends = np.flatnonzero(edges == -1) + 1, np.flatnonzero(edges == 1) + 1
-    near = max(1, round(thresholds.STEP_LEVEL_S * signals.rate_hz))
-    calm = round(thresholds.STEP_CALM_S * signals.rate_hz)
-    longest = thresholds.STEP_HIDDEN_S * signals.rate_hz
-    for start in starts[starts >= calm]:
-        after = ends[ends > start]
-        if not after.size or after[0] - start > longest or after[0] + near > changes.shape[1]:
-            continue
-        before = left_over[:, start - calm : start]
-        level_uv = before[:, -near:].mean(axis=1)
-        change = left_over[:, after[0] : after[0] + near].mean(axis=1) - level_uv
-        unrest_uv = float(np.ptp(before, axis=1).max())
-        if np.abs(change).max() > thresholds.STEP_OVER_UNREST * unrest_uv:
-            changes[:, after[0]] = change
+    starts = starts[starts >= calm]
+    place = np.searchsorted(ends, starts, side="right")
+    starts, place = starts[place < ends.size], place[place < ends.size]
+    ends = ends[place]
+    short = ends - starts <= thresholds.STEP_HIDDEN_S * signals.rate_hz
+    short &= ends + near <= len(signals.quiet)
+    return starts[short], ends[short]
 
 
-def _change(left_over: FloatArray, apart: int, quiet: BoolArray) -> FloatArray:
-    """Level change over `apart` samples, each level the mean of three quarters as many."""
-    apart = max(1, apart)
+def _change(left_over: FloatArray, apart_s: float, signals: Signals) -> FloatArray:
+    """Level change over a time outside the QRS, each level the mean of three quarters as long."""
+    apart, quiet = _count(apart_s, signals), signals.quiet
     level = sliding_mean(left_over, max(1, round(0.75 * apart)))
     change = np.zeros_like(left_over)
     np.subtract(level[:, apart:], level[:, :-apart], out=change[:, apart:])
     change[:, apart:] *= quiet[apart:] & quiet[:-apart]
     return change
+
+
+def _count(seconds: float, signals: Signals) -> int:
+    """Samples in so many seconds, one at least."""
+    return max(1, round(seconds * signals.rate_hz))

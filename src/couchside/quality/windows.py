@@ -48,6 +48,14 @@ def window_range(signal: FloatArray, window_samples: int) -> FloatArray:
     return spread
 
 
+def any_in_window(marked: BoolArray, window_samples: int) -> BoolArray:
+    """Whether any sample of each window is marked, shape (lead, window)."""
+    starts = window_starts(marked.shape[1], window_samples)
+    if not marked.any():
+        return np.zeros((marked.shape[0], starts.shape[0]), dtype=np.bool_)
+    return np.logical_or.reduceat(marked, starts, axis=1)
+
+
 def window_starts(sample_count: int, window_samples: int) -> NDArray[np.int64]:
     """First sample of each window."""
     return np.arange(max(1, sample_count // window_samples), dtype=np.int64) * window_samples

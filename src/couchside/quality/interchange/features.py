@@ -95,12 +95,13 @@ def find_features(
     if unknown is None or len(unknown) > MOST_UNKNOWN:
         return None
     p = _take_p(rows, beat)
-    places = np.concatenate(
-        (np.zeros((8, P_PLACES)) if p is None else p, _take_qrs_t(rows, beat)), 1
-    )
+    places = np.zeros((rows.shape[0], PLACES))
+    places[:, P_PLACES:] = _take_qrs_t(rows, beat)
+    if p is not None:
+        places[:, :P_PLACES] = p
     potentials = POTENTIALS_FROM_EIGHT @ places
+    potentials -= np.delete(potentials, unknown, axis=0).mean(axis=0)
     potentials[unknown] = np.nan
-    potentials -= np.nanmean(potentials, axis=0)
     return BeatFeatures(
         potentials_uv=potentials,
         has_p=p is not None,
@@ -127,8 +128,10 @@ def _take_qrs_t(rows: FloatArray, beat: RepresentativeBeat) -> FloatArray:
     offset = max(beat.overall.qrs_offset, onset + SHORTEST_QRS_S * hz)
     end = beat.overall.t_offset
     end = max(end, offset + SHORTEST_T_S * hz) if np.isfinite(end) else offset + USUAL_T_S * hz
-    qrs = _mean_in_places(rows, onset, offset, QRS_PLACES)
-    return np.concatenate((qrs, _mean_in_places(rows, offset, end, T_PLACES)), axis=1)
+    edges = np.empty(QRS_PLACES + T_PLACES + 1)
+    edges[: QRS_PLACES + 1] = np.linspace(onset, offset, QRS_PLACES + 1)
+    edges[QRS_PLACES:] = np.linspace(offset, end, T_PLACES + 1)
+    return _mean_between(rows, edges)
 
 
 def _take_p(rows: FloatArray, beat: RepresentativeBeat) -> FloatArray | None:
@@ -140,16 +143,20 @@ def _take_p(rows: FloatArray, beat: RepresentativeBeat) -> FloatArray | None:
     before = rows[:, max(start - near, 0) : start + near].mean(axis=1)
     after = rows[:, stop - 1 - near : stop - 1 + near].mean(axis=1)
     wave = rows[:, start:stop]
-    wave = wave - np.linspace(before, after, wave.shape[1], axis=1)
-    return _mean_in_places(wave, 0.0, float(wave.shape[1]), P_PLACES)
+    count = wave.shape[1]
+    rise = (after - before)[:, None] * np.linspace(0.0, 1.0, count)
+    wave = wave - (before[:, None] + rise)
+    return _mean_between(wave, np.linspace(0.0, float(count), P_PLACES + 1))
 
 
-def _mean_in_places(rows: FloatArray, start: float, stop: float, count: int) -> FloatArray:
-    """Means over equal parts of a span whose ends may lie between samples, shape (row, count)."""
-    total = np.concatenate((np.zeros((rows.shape[0], 1)), np.cumsum(rows, axis=1)), axis=1)
-    edges = np.clip(np.linspace(start, stop, count + 1), 0.0, rows.shape[1])
+def _mean_between(rows: FloatArray, edges: FloatArray) -> FloatArray:
+    """Means from each edge to the next, which may lie between samples, shape (row, edge - 1)."""
+    first, last = (int(each) for each in np.clip(edges[[0, -1]], 0.0, rows.shape[1] - 1))
+    total = np.zeros((rows.shape[0], last - first + 2))
+    np.cumsum(rows[:, first : last + 1], axis=1, out=total[:, 1:])
+    edges = np.clip(edges, 0.0, rows.shape[1])
     whole = np.minimum(edges.astype(np.int64), rows.shape[1] - 1)
-    upto = total[:, whole] + rows[:, whole] * (edges - whole)
+    upto = total[:, whole - first] + rows[:, whole] * (edges - whole)
     means: FloatArray = np.diff(upto, axis=1) / np.maximum(np.diff(edges), 1e-6)
     return means
 

@@ -209,32 +209,42 @@ def score_against(features: BeatFeatures, hearts: UsualHearts) -> FloatArray:
         Logarithm of the density under each arrangement, with what flat leads and copies say.
     """
     population, unknown = hearts.like(features), features.unknown
-    middle = np.einsum("tij,tj->ti", population.whitening, population.mean)
-    away = _undo_and_whiten(scale(features.potentials_uv), population) - middle
+    away = _undo_and_whiten(scale(features.potentials_uv), population)
     free, sizes = _free_directions(population, unknown)
     weights = PLACE_WEIGHTS.copy()
     if not features.has_p:
         weights[:P_PLACES] = 0.0
-    squared = np.einsum("ati,ati->at", away, away)
-    squared -= (np.einsum("ati,kati->kat", away, free) ** 2).sum(axis=0)
+    squared = np.einsum("tai,tai->ta", away, away)
+    squared -= (np.einsum("tai,ktai->kta", away, free) ** 2).sum(axis=0)
     freedom = TAIL + len(RECORDED_ELECTRODES) - 1 - len(unknown)
-    misfit = (0.5 * freedom * np.log1p(squared / TAIL) + sizes) @ weights
+    misfit = weights @ (0.5 * freedom * np.log1p(squared / TAIL) + sizes)
     scores: FloatArray = _RARITY - misfit
     return scores + _read_signatures(features.potentials_uv)
 
 
 def scale(potentials_uv: FloatArray) -> FloatArray:
-    """In units of the rms of QRS over the nine potentials; one that is not known becomes 0."""
-    qrs = potentials_uv[:, P_PLACES : P_PLACES + QRS_PLACES]
-    known = float(np.isfinite(qrs[:, 0]).mean())
-    size = float(np.sqrt(np.nansum(qrs**2) / (QRS_PLACES * max(known, 0.1))))
-    scaled: FloatArray = np.nan_to_num(potentials_uv / max(size, 1e-9))
-    return scaled
+    """In units of the rms of QRS over the potentials that are known; the others become 0.
+
+    Parameters
+    ----------
+    potentials_uv : array of shape (…, electrode, place)
+        NaN where not known.
+    """
+    unknown = np.isnan(potentials_uv)
+    filled = np.where(unknown, 0.0, potentials_uv)
+    qrs = filled[..., P_PLACES : P_PLACES + QRS_PLACES]
+    known = 1.0 - unknown[..., P_PLACES].mean(axis=-1)
+    power = (qrs**2).sum(axis=(-2, -1)) / (QRS_PLACES * np.maximum(known, 0.1))
+    filled /= np.maximum(np.sqrt(power), 1e-9)[..., None, None]
+    return filled
 
 
 def _undo_and_whiten(scaled: FloatArray, population: Population) -> FloatArray:
-    product: FloatArray = np.einsum("atij,jt->ati", _matrices(population), scaled, optimize=True)
-    return product
+    """How far from usual hearts, whitened, under each arrangement: (place, arrangement, 8)."""
+    matrices, middle = _matrices(population)
+    away = (matrices @ scaled.T[:, :, None])[:, :, 0].reshape(len(middle), len(ARRANGEMENTS), -1)
+    away -= middle[:, None]
+    return away
 
 
 def _read_signatures(potentials_uv: FloatArray) -> FloatArray:
@@ -248,9 +258,14 @@ def _read_signatures(potentials_uv: FloatArray) -> FloatArray:
 
 
 @lru_cache(maxsize=8)
-def _matrices(population: Population) -> FloatArray:
-    """Undoing and whitening in one, shape (arrangement, place, 8, electrode)."""
-    return np.array([population.whitening @ undoing for undoing in _UNDOING])
+def _matrices(population: Population) -> tuple[FloatArray, FloatArray]:
+    """Undoing and whitening in one, (place, arrangement · 8, electrode); and the middle, whitened.
+
+    One below the other, the arrangements of a place are one product.
+    """
+    whitening = population.whitening
+    matrices = np.concatenate([whitening @ undoing for undoing in _UNDOING], axis=1)
+    return matrices, np.einsum("tij,tj->ti", whitening, population.mean)
 
 
 @lru_cache(maxsize=16)
@@ -269,12 +284,14 @@ def _free_directions(
     Returns
     -------
     tuple of array
-        Orthonormal directions, shape (direction, arrangement, place, 8), zero where an arrangement
-        has fewer; and what the sum over the unknown sites adds to the misfit, shape (arrangement,
-        place): the logarithm of the length, whitened, of one unit along them. An electrode that is
-        lost adds it only in the place of a cable that cannot be read and tells nothing there.
+        Orthonormal directions, shape (direction, place, arrangement, 8), zero where an arrangement
+        has fewer; and what the sum over the unknown sites adds to the misfit, shape (place,
+        arrangement): the logarithm of the length, whitened, of one unit along them. An electrode
+        that is lost adds it only in the place of a cable that cannot be read and tells nothing
+        there.
     """
-    found = np.zeros((1 + len(unknown), len(ARRANGEMENTS), *population.whitening.shape[:2]))
+    places, whitened, _ = population.whitening.shape
+    found = np.zeros((1 + len(unknown), places, len(ARRANGEMENTS), whitened))
     sizes = np.zeros(found.shape[1:3])
     for row, (each, undoing) in enumerate(zip(ARRANGEMENTS, _UNDOING, strict=True)):
         lost = [] if each.lost is None else [RECORDED_ELECTRODES.index(each.lost)]
@@ -282,12 +299,12 @@ def _free_directions(
         bare = len(lost) + len(sites) - len(unknown)
         for number, site in enumerate([*lost, *sites]):
             column = population.whitening[:, :, site].copy()
-            for other in found[:number, row]:
+            for other in found[:number, :, row]:
                 column -= (column * other).sum(axis=1, keepdims=True) * other
             length = np.linalg.norm(column, axis=1, keepdims=True)
-            found[number, row] = column / length
+            found[number, :, row] = column / length
             if number >= bare:
-                sizes[row] += np.log(length[:, 0])
+                sizes[:, row] += np.log(length[:, 0])
     return found, sizes
 
 
