@@ -175,29 +175,15 @@ def find_p_edges(
     """What each yardstick says, backwards and forwards, each (bundle, lead + 1, yardstick)."""
     reach, limit = round(_REACH_MS / MS), round(_LIMIT_MS / MS)
     room, room_before = qrs_onset - middle, middle - onset_after
-    floor = find_quiet_speed(smooth, lead_weights, onset_after, qrs_onset)
-    backward = measure_edges(
+    before_tail = room_before - round(_TAIL_MS / MS)
+    return measure_edges(
         smooth,
         lead_weights,
         middle,
-        np.clip(room_before - round(_TAIL_MS / MS), 4, reach),
-        np.clip(room_before, 6, limit),
+        np.stack((np.clip(before_tail, 4, reach), np.clip(room, 2, reach))),
+        np.stack((np.clip(room_before, 6, limit), np.clip(room, 4, limit))),
         shares=_SHARES,
         strong=_STRONG,
-        direction=-1,
-        floor=floor,
+        floor=find_quiet_speed(smooth, lead_weights, onset_after, qrs_onset),
         uncrossed=Uncrossed.AT_LOWEST,
     )
-    forward = measure_edges(
-        smooth,
-        lead_weights,
-        middle,
-        np.clip(room, 2, reach),
-        np.clip(room, 4, limit),
-        shares=_SHARES,
-        strong=_STRONG,
-        direction=1,
-        floor=floor,
-        uncrossed=Uncrossed.AT_LOWEST,
-    )
-    return backward, forward

@@ -56,26 +56,27 @@ def find_qrs(averages: FloatArray, lead_weights: FloatArray) -> BundleBounds:
 
 def find_qrs_edges(averages: FloatArray, lead_weights: FloatArray) -> tuple[FloatArray, FloatArray]:
     """What each yardstick says, backwards and forwards, each (bundle, lead + 1, yardstick)."""
-    backward, forward = [], []
-    for edge_hz in _SMOOTHING_HZ:
-        smooth = smooth_rows(averages, edge_hz, ANALYSIS_RATE_HZ)
-        speed = np.zeros_like(smooth)
-        np.abs(smooth[:, :, 2:] - smooth[:, :, :-2], out=speed[:, :, 1:-1])
-        curves = add_all_leads_row(speed, lead_weights)
-        floor = _find_floor(curves)
-        backward.append(_cross(curves, floor, -1, _ONSET_LIMIT_MS))
-        forward.append(_cross(curves, floor, 1, _OFFSET_LIMIT_MS))
-    return np.concatenate(backward, axis=2), np.concatenate(forward, axis=2)
+    edges_hz = np.array(_SMOOTHING_HZ)[:, None, None, None]
+    smooth = smooth_rows(averages, edges_hz, ANALYSIS_RATE_HZ)
+    speed = np.zeros_like(smooth)
+    np.abs(smooth[..., 2:] - smooth[..., :-2], out=speed[..., 1:-1])
+    curves = add_all_leads_row(speed.reshape(-1, *averages.shape[1:]), lead_weights)
+    crossings = _cross(curves, _find_floor(curves))
+    by_curve = crossings.reshape(2, len(_SMOOTHING_HZ), averages.shape[0], *crossings.shape[1:])
+    backward, forward = (np.concatenate(tuple(side), axis=2) for side in by_curve)
+    return backward, forward
 
 
-def _cross(curves: FloatArray, floor: FloatArray, direction: int, limit_ms: float) -> FloatArray:
+def _cross(curves: FloatArray, floor: FloatArray) -> FloatArray:
+    """Where each curve comes down to shares of its height, shape (side, row, share)."""
     bundles = curves.shape[0]
     inward = round(_INWARD_MS / MS)
-    limit = inward + round(limit_ms / MS)
-    starts = np.full(bundles, CENTRE - direction * inward)
-    windows = cut_outward(curves, starts, limit + 1, direction=direction)
-    slope = find_last_slope(windows, np.full(bundles, round(_REACH_MS / MS)), _STRONG)
-    return find_crossings(windows, slope, np.full(bundles, limit), shares=_SHARES, floor=floor)
+    limits = [inward + round(each / MS) for each in (_ONSET_LIMIT_MS, _OFFSET_LIMIT_MS)]
+    starts = np.array([[CENTRE + inward], [CENTRE - inward]]).repeat(bundles, axis=1)
+    windows = cut_outward(curves, starts, max(limits) + 1)
+    slope = find_last_slope(windows, np.full(2 * bundles, round(_REACH_MS / MS)), _STRONG)
+    limit, floors = np.repeat(limits, bundles), np.concatenate((floor, floor))
+    return find_crossings(windows, slope, limit, shares=_SHARES, floor=floors)
 
 
 def _find_floor(curves: FloatArray) -> FloatArray:

@@ -86,24 +86,14 @@ def find_t_edges(
     smooth: FloatArray, lead_weights: FloatArray, middle: IntArray, qrs_end: IntArray, end: IntArray
 ) -> tuple[FloatArray, FloatArray]:
     """What each yardstick says, backwards and forwards, each (bundle, lead + 1, yardstick)."""
-    backward = measure_edges(
+    before, after = middle - qrs_end, np.maximum(end - middle, 3)
+    onset_reach = np.minimum(round(_ONSET_REACH_MS / MS), np.maximum(before, 2))
+    return measure_edges(
         smooth,
         lead_weights,
         middle,
-        np.minimum(round(_ONSET_REACH_MS / MS), np.maximum(middle - qrs_end, 2)),
-        np.maximum(middle - qrs_end, 3),
+        np.stack((onset_reach, after)),
+        np.stack((np.maximum(before, 3), after + round(_BEYOND_MS / MS))),
         shares=_SHARES,
         strong=_STRONG,
-        direction=-1,
     )
-    forward = measure_edges(
-        smooth,
-        lead_weights,
-        middle,
-        np.maximum(end - middle, 3),
-        np.maximum(end - middle, 3) + round(_BEYOND_MS / MS),
-        shares=_SHARES,
-        strong=_STRONG,
-        direction=1,
-    )
-    return backward, forward

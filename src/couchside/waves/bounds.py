@@ -137,12 +137,12 @@ def read_at(rows: FloatArray, places: IntArray) -> FloatArray:
     ----------
     rows : array of shape (bundle, row, sample)
         What to read.
-    places : integer array of shape (bundle, row, place)
+    places : integer array of shape (…, bundle, row, place)
         Samples, none beyond the ends.
 
     Returns
     -------
-    array of shape (bundle, row, place)
+    array of shape (…, bundle, row, place)
 
     Notes
     -----

@@ -1,8 +1,9 @@
 """Where a wave ends, by several yardsticks at once.
 
 Every yardstick works on windows that run outward from the middle of a wave, so that one piece of
-code serves onsets (backwards) and ends (forwards). A curve is some measure of activity, such as
-the speed of the signal; its last row here is the one made of all leads together.
+code serves onsets (backwards) and ends (forwards), both at once: a *side* here is a bundle seen
+backwards or forwards, first all bundles backwards, then all forwards. A curve is some measure of
+activity, such as the speed of the signal; its last row here is the one made of all leads together.
 """
 
 from __future__ import annotations
@@ -24,27 +25,26 @@ class Uncrossed(StrEnum):
     AT_LOWEST = "where it is lowest, as between two waves that run into one another"
 
 
-def cut_outward(rows: FloatArray, starts: IntArray, count: int, *, direction: int) -> FloatArray:
-    """Windows that run forwards (direction 1) or backwards (-1) from a start in each bundle.
+def cut_outward(rows: FloatArray, starts: IntArray, count: int) -> FloatArray:
+    """Windows that run backwards, and those that run forwards, from a start in each bundle.
 
     Parameters
     ----------
     rows : array of shape (bundle, row, sample)
         What to cut.
-    starts : integer array of shape (bundle,)
-        First sample of each window.
+    starts : integer array of shape (2, bundle)
+        First sample of each window, of those that run backwards and of those that run forwards.
     count : int
         Length of the windows; beyond the ends the end is repeated.
-    direction : int
-        1 or -1.
 
     Returns
     -------
-    array of shape (bundle, row, count)
+    array of shape (side, row, count)
     """
-    places = starts[:, None] + direction * np.arange(count)
+    steps = np.arange(count)
+    places = starts[:, :, None] + np.stack((-steps, steps))[:, None]
     places = np.minimum(np.maximum(places, 0), rows.shape[2] - 1)
-    return read_at(rows, places[:, None, :])
+    return read_at(rows, places[:, :, None, :]).reshape(-1, rows.shape[1], count)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -53,9 +53,9 @@ class LastSlope:
 
     Parameters
     ----------
-    largest : array of shape (bundle, row)
+    largest : array of shape (side, row)
         Largest value of the curve within reach.
-    steep : integer array of shape (bundle, row)
+    steep : integer array of shape (side, row)
         Last sample that holds the given share of it.
     """
 
@@ -68,9 +68,9 @@ def find_last_slope(windows: FloatArray, reach: IntArray, strong: float) -> Last
 
     Parameters
     ----------
-    windows : array of shape (bundle, row, count)
+    windows : array of shape (side, row, count)
         Curves that run outward.
-    reach : integer array of shape (bundle,)
+    reach : integer array of shape (side,)
         The wave's last slope lies within so many samples.
     strong : float
         Share that marks the outermost slope.
@@ -97,22 +97,22 @@ def find_crossings(
 
     Parameters
     ----------
-    windows : array of shape (bundle, row, count)
+    windows : array of shape (side, row, count)
         Curves that run outward.
     slope : LastSlope
         From `find_last_slope` of the same curves.
-    limit : integer array of shape (bundle,)
+    limit : integer array of shape (side,)
         The wave ends within so many samples.
     shares : tuple of float
         Shares of the largest value within reach.
-    floor : array of shape (bundle, row) or float
+    floor : array of shape (side, row) or float
         Level that the curve keeps where there is no wave.
     uncrossed : Uncrossed
         Where a curve ends that does not fall so low within the limit.
 
     Returns
     -------
-    array of shape (bundle, row, share)
+    array of shape (side, row, share)
         Samples outward from the start, with fractions.
     """
     times = np.arange(windows.shape[2])
@@ -129,7 +129,7 @@ def find_crossings(
 
 
 def find_outermost(windows: FloatArray, level: FloatArray) -> IntArray:
-    """Last sample of each window that reaches a level, shape (bundle, row)."""
+    """Last sample of each window that reaches a level, shape (side, row)."""
     reaches = windows >= level[:, :, None]
     last: IntArray = windows.shape[2] - 1 - np.argmax(reaches[:, :, ::-1], axis=2)
     return last
@@ -140,16 +140,16 @@ def find_corner(distance: FloatArray, steep: IntArray, limit: IntArray) -> Float
 
     Parameters
     ----------
-    distance : array of shape (bundle, row, count)
+    distance : array of shape (side, row, count)
         How far the signal is from its value at the steepest point; runs outward.
-    steep : integer array of shape (bundle, row)
+    steep : integer array of shape (side, row)
         The steepest point.
-    limit : integer array of shape (bundle,)
+    limit : integer array of shape (side,)
         The wave ends within so many samples.
 
     Returns
     -------
-    array of shape (bundle, row)
+    array of shape (side, row)
         Samples outward from the start.
     """
     times = np.arange(distance.shape[2])

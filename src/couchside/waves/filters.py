@@ -125,21 +125,21 @@ def band_as_recorded(spectrum: Spectrum, gain: FloatArray) -> FloatArray:
     return whole[:, spectrum.recorded_margin : spectrum.recorded_margin + spectrum.recorded_count]
 
 
-def smooth_rows(rows: FloatArray, edge_hz: float, rate_hz: float) -> FloatArray:
+def smooth_rows(rows: FloatArray, edge_hz: FloatArray | float, rate_hz: float) -> FloatArray:
     """Gaussian low-pass of short rows, mirrored at both ends.
 
     Parameters
     ----------
     rows : array of shape (…, sample)
         At least 40 samples.
-    edge_hz : float
+    edge_hz : float, or array that broadcasts with the rows
         Half-power frequency.
     rate_hz : float
         Rate of the rows.
 
     Returns
     -------
-    array of the same shape
+    array of the same shape, or of that to which it broadcasts with the edges
     """
     kept = rows.shape[-1]
     count = _find_fast_length(kept + 2 * _SMOOTH_MARGIN, rate_hz)
@@ -189,7 +189,7 @@ def _frequencies(count: int, rate_hz: float) -> FloatArray:
     return np.arange(count // 2 + 1, dtype=np.float64) * (rate_hz / count)
 
 
-def low_pass_gain(frequencies_hz: FloatArray, edge_hz: float) -> FloatArray:
+def low_pass_gain(frequencies_hz: FloatArray, edge_hz: FloatArray | float) -> FloatArray:
     """Gaussian low-pass, half power at the edge: it neither rings nor delays."""
     gain: FloatArray = np.exp(-0.5 * np.log(2.0) * (frequencies_hz / edge_hz) ** 2)
     return gain

@@ -31,11 +31,10 @@ def measure_edges(
     *,
     shares: tuple[float, ...],
     strong: float,
-    direction: int,
-    floor: FloatArray | float = 0.0,
+    floor: FloatArray | None = None,
     uncrossed: Uncrossed = Uncrossed.AT_LIMIT,
-) -> FloatArray:
-    """Crossings of the speed and the corner of a smooth wave, shape (bundle, lead + 1, yardstick).
+) -> tuple[FloatArray, FloatArray]:
+    """Crossings of the speed and the corner of a smooth wave, backwards and forwards.
 
     Parameters
     ----------
@@ -45,32 +44,41 @@ def measure_edges(
         How much each lead counts in the last row.
     middle : integer array of shape (bundle,)
         Where the windows start.
-    reach, limit : integer arrays of shape (bundle,)
-        The last slope, and the boundary, lie within so many samples.
+    reach, limit : integer arrays of shape (2, bundle)
+        The last slope, and the boundary, lie within so many samples: backwards, and forwards.
     shares, uncrossed
         See `find_crossings`.
     strong
         See `find_last_slope`.
-    direction : int
-        1 for the end, -1 for the onset.
-    floor : array of shape (bundle, lead + 1) or float
-        Speed that each row keeps where there is no wave.
+    floor : array of shape (bundle, lead + 1), optional
+        Speed that each row keeps where there is no wave, by default none.
+
+    Returns
+    -------
+    tuple of two arrays of shape (bundle, lead + 1, yardstick)
+        For the onset and for the end.
     """
-    count = int(limit.max()) + 1
-    rows = cut_outward(smooth, middle, count + 1, direction=direction)
+    count, within = int(limit.max()) + 1, limit.reshape(-1)
+    rows = cut_outward(smooth, np.stack((middle, middle)), count + 1)
     curves = add_all_leads_row(np.abs(np.diff(rows, axis=2)), lead_weights)
-    slope = find_last_slope(curves, reach, strong)
+    slope = find_last_slope(curves, reach.reshape(-1), strong)
+    floors = 0.0 if floor is None else np.concatenate((floor, floor))
     crossings = find_crossings(
-        curves, slope, limit, shares=shares, floor=floor, uncrossed=uncrossed
+        curves, slope, within, shares=shares, floor=floors, uncrossed=uncrossed
     )
-    steep, rows = slope.steep, rows[:, :, :count]
+    distance = _measure_distance(rows[:, :, :count], slope.steep, lead_weights)
+    corner = find_corner(distance, slope.steep, within)
+    backward, forward = np.split(np.concatenate((crossings, corner[:, :, None]), axis=2), 2)
+    return backward, forward
+
+
+def _measure_distance(rows: FloatArray, steep: IntArray, lead_weights: FloatArray) -> FloatArray:
+    """How far each lead is from its steepest point; last, all from that of all together."""
     own = np.abs(rows - read_at(rows, steep[:, :-1, None]))
-    from_common = np.abs(
-        rows - read_at(rows, np.broadcast_to(steep[:, -1:, None], (*rows.shape[:2], 1)))
-    )
+    common = np.broadcast_to(steep[:, -1:, None], (*rows.shape[:2], 1))
+    from_common = np.abs(rows - read_at(rows, common))
     together = add_leads(from_common, lead_weights)[:, None]
-    corner = find_corner(np.concatenate((own, together), axis=1), steep, limit)
-    return np.concatenate((crossings, corner[:, :, None]), axis=2)
+    return np.concatenate((own, together), axis=1)
 
 
 def find_quiet_speed(
