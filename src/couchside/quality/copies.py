@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from couchside.quality import thresholds
+from couchside.quality.gaps import where_whole
 from couchside.quality.model import Finding, FindingKind, Hidden, Reading, Verdict
 from couchside.quality.sources import ANY_CHEST_LEADS
 from couchside.quality.wording import join_words
@@ -58,7 +59,7 @@ def find_copies(recording: Recording, lost_leads: Iterable[str]) -> Iterator[Cop
     two leads have one shape, that is one power of the rate of change over their power, which scale,
     sign and delay leave as it is.
     """
-    signals = _where_whole(recording.microvolts)
+    signals = where_whole(recording.microvolts)
     if signals.shape[1] < recording.rate_hz:
         return
     longest = round(thresholds.COPY_DELAY_S * recording.rate_hz)
@@ -75,13 +76,6 @@ def find_copies(recording: Recording, lost_leads: Iterable[str]) -> Iterator[Cop
                 factor=factor,
                 late_s=late / recording.rate_hz,
             )
-
-
-def _where_whole(microvolts: FloatArray) -> FloatArray:
-    """Samples that no lead lacks."""
-    if not np.isnan(microvolts.sum()):
-        return microvolts
-    return microvolts[:, np.isfinite(microvolts).all(axis=0)]
 
 
 def _pairs(leads: tuple[str, ...], lost: frozenset[str]) -> BoolArray:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from couchside.quality import thresholds
+from couchside.quality.gaps import where_whole
 from couchside.quality.lead_names import Mistake, find_mistake, find_wrong_lead
 from couchside.quality.model import Finding, FindingKind, Hidden, Reading, Verdict
 from couchside.quality.wording import join_words
@@ -133,7 +134,7 @@ def _find_mistake(recording: Recording, lost_leads: set[str]) -> Finding | None:
         str(name) for name in CHEST_LEADS if recording.has_lead(name) and name not in lost_leads
     )
     rows = np.array([recording.get_lead(name) for name in (*LIMB_LEADS, *chest)])
-    whole = rows[:, np.isfinite(rows).all(axis=0)]
+    whole = where_whole(rows)
     if whole.shape[1] < recording.rate_hz:
         return None
     about_mean = whole - whole.mean(axis=1, keepdims=True)
@@ -197,11 +198,11 @@ def _word(
 
 def _agrees_when_scaled(stated: FloatArray, pair: FloatArray, differences: FloatArray) -> bool:
     """Whether weights other than the lawful ones make the derived leads from I and II."""
-    whole = np.isfinite(pair).all(axis=0) & np.isfinite(stated).all(axis=0)
-    if whole.sum() < 10:
+    whole = where_whole(np.concatenate((pair, stated)))
+    if whole.shape[1] < 10:
         return False
-    known = pair[:, whole] - pair[:, whole].mean(axis=1, keepdims=True)
-    target = stated[:, whole] - stated[:, whole].mean(axis=1, keepdims=True)
-    weights, *_ = np.linalg.lstsq(known.T, target.T, rcond=None)
-    left = target.T - known.T @ weights
+    about_mean = whole - whole.mean(axis=1, keepdims=True)
+    known, target = about_mean[: len(pair)], about_mean[len(pair) :]
+    weights = target @ known.T @ np.linalg.pinv(known @ known.T, hermitian=True)
+    left = target - weights @ known
     return bool(np.sqrt(np.mean(left**2)) < 0.05 * np.sqrt(np.mean(differences**2)))

@@ -70,11 +70,9 @@ def find_mistake(
         None where no mistake of `MOST_CHANGES` explains it, or several as small do.
     """
     for changes in range(1, MOST_CHANGES + 1):
-        found = [
-            _describe(order, turned)
-            for order, turned in _list_mistakes(changes)
-            if _adds_up(limb[list(order)] * np.array(turned)[:, None], tolerance_uv)
-        ]
+        mistakes = _list_mistakes(changes)
+        undone = _which_add_up(_undo_mistakes(changes), limb, tolerance_uv)
+        found = [_describe(*mistakes[each]) for each in undone]
         if changes == _NAMES_IN_AN_EXCHANGE:
             found += _exchanged_with_chest(limb, chest, chest_leads, tolerance_uv)
         if found:
@@ -112,15 +110,28 @@ def find_wrong_lead(limb: FloatArray, tolerance_uv: float) -> tuple[int, FloatAr
 _NAMES_IN_AN_EXCHANGE = 2
 
 
-def _adds_up(limb: FloatArray, tolerance_uv: float) -> bool:
-    return _agree(limb, _identities(None), tolerance_uv)
-
-
 def _agree(leads: FloatArray, identities: FloatArray, tolerance_uv: float) -> bool:
-    """Whether all that must be 0 is; every 16th sample is looked at first, for most fail there."""
-    return all(
-        bool((np.abs(identities @ part) <= tolerance_uv).all()) for part in (leads[:, ::16], leads)
-    )
+    """Whether all that must be 0 is."""
+    return bool(_which_add_up(identities[None], leads, tolerance_uv))
+
+
+def _which_add_up(sums: FloatArray, leads: FloatArray, tolerance_uv: float) -> list[int]:
+    """Which sets of sums are 0 at every sample; some samples are looked at first.
+
+    Parameters
+    ----------
+    sums : array of shape (set, identity, lead)
+        Weights.
+    leads : array of shape (lead, sample)
+    tolerance_uv : float
+    """
+    some = leads[:, :: max(1, leads.shape[1] // _LOOKED_AT_FIRST)]
+    at_some = np.abs(sums.reshape(-1, len(leads)) @ some).max(axis=1)
+    left = np.flatnonzero((at_some.reshape(len(sums), -1) <= tolerance_uv).all(axis=1))
+    return [each for each in left.tolist() if (np.abs(sums[each] @ leads) <= tolerance_uv).all()]
+
+
+_LOOKED_AT_FIRST = 100
 
 
 @lru_cache
@@ -131,6 +142,16 @@ def _identities(without: int | None) -> FloatArray:
     sums: FloatArray = left[:, 2:].T.copy()
     sums *= _WEIGHT_OF_IDENTITY / np.abs(sums).sum(axis=1, keepdims=True)
     return sums
+
+
+@lru_cache
+def _undo_mistakes(changes: int) -> FloatArray:
+    """Sums that are 0 once a mistake is undone, in leads as stored, (mistake, identity, lead)."""
+    mistakes = _list_mistakes(changes)
+    undone = np.zeros((len(mistakes), *_identities(None).shape))
+    for sums, (order, turned) in zip(undone, mistakes, strict=True):
+        sums[:, order] = _identities(None) * turned
+    return undone
 
 
 @lru_cache
@@ -162,12 +183,18 @@ def _describe(order: tuple[int, ...], turned: tuple[int, ...]) -> Mistake:
 def _exchanged_with_chest(
     limb: FloatArray, chest: FloatArray, chest_leads: tuple[str, ...], tolerance_uv: float
 ) -> list[Mistake]:
-    found = []
-    for row, name in enumerate(LIMB_LEADS):
-        for other, microvolts in zip(chest_leads, chest, strict=True):
-            tried = limb.copy()
-            tried[row] = microvolts
-            if _adds_up(tried, tolerance_uv):
-                pair = (str(name), other)
-                found.append(Mistake(names=pair, holds=pair[::-1], upside_down=()))
-    return found
+    """A limb and a chest lead that changed names; the chest lead put in, the others add up."""
+    if not chest_leads:
+        return []
+    identities = _identities(None)
+    count = len(chest_leads)
+    sums = np.zeros((len(LIMB_LEADS), count, len(identities), len(LIMB_LEADS) + count))
+    sums[..., : len(LIMB_LEADS)] = identities
+    for row in range(len(LIMB_LEADS)):
+        sums[row, :, :, row] = 0.0
+        for other in range(count):
+            sums[row, other, :, len(LIMB_LEADS) + other] = identities[:, row]
+    leads = np.concatenate((limb, chest))
+    undone = _which_add_up(sums.reshape(-1, *sums.shape[2:]), leads, tolerance_uv)
+    pairs = [(str(LIMB_LEADS[each // count]), chest_leads[each % count]) for each in undone]
+    return [Mistake(names=pair, holds=pair[::-1], upside_down=()) for pair in pairs]

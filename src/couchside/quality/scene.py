@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import islice
 from math import inf
 
 import numpy as np
@@ -16,7 +18,7 @@ from couchside.quality.signals import Signals
 from couchside.quality.sources import list_sources, source_weights
 from couchside.quality.spoils import BAND_OF_KIND, Spoil
 from couchside.quality.steps import jumps_in_windows
-from couchside.quality.windows import window_rms
+from couchside.quality.windows import window_rms, window_starts
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -62,8 +64,37 @@ class Course:
 
 
 def weigh_scene(scene: Scene, chosen: tuple[str, ...]) -> FloatArray:
-    """Noise covariance of the chosen leads over the windows in which it is noticed."""
-    return _weigh_windows(scene, chosen, scene.windows)
+    """Noise covariance of the chosen leads over the windows in which it is noticed.
+
+    Of jumps, the one jump of each window alone counts.
+    """
+    signals = scene.signals
+    if scene.kind == FindingKind.POP:
+        jumps = _jumps(scene)
+        return noise_covariance(jumps, signals.leads, chosen, np.ones(jumps.shape[1], dtype=bool))
+    index = np.arange(len(signals.quiet)) // signals.window_samples
+    kept = scene.windows[np.minimum(index, len(scene.windows) - 1)] & _kept(scene)
+    return noise_covariance(signals.noise[BAND_OF_KIND[scene.kind]], signals.leads, chosen, kept)
+
+
+def _weigh_each(scene: Scene, chosen: tuple[str, ...]) -> Iterator[FloatArray]:
+    """The same of one window after the other."""
+    signals = scene.signals
+    if scene.kind == FindingKind.POP:
+        for jump in _jumps(scene)[[signals.leads.index(name) for name in chosen]].T:
+            yield np.outer(jump, jump)
+        return
+    noise, kept = signals.noise[BAND_OF_KIND[scene.kind]], _kept(scene)
+    starts = window_starts(len(kept), signals.window_samples)
+    ends = np.append(starts[1:], len(kept))
+    for window in np.flatnonzero(scene.windows):
+        span = slice(starts[window], ends[window])
+        yield noise_covariance(noise[:, span], signals.leads, chosen, kept[span])
+
+
+def _jumps(scene: Scene) -> FloatArray:
+    """The one jump of each window in which it is noticed, shape (lead, window)."""
+    return jumps_in_windows(scene.signals, scene.windows, scene.spoiled)
 
 
 def blame_by_window(scene: Scene, chosen: tuple[str, ...]) -> Blame:
@@ -77,13 +108,10 @@ def blame_by_window(scene: Scene, chosen: tuple[str, ...]) -> Blame:
     """
     found: dict[str, list[Blame]] = {}
     windows = np.flatnonzero(scene.windows)
-    for window in windows[: thresholds.MOST_WINDOWS_BLAMED]:
-        one = np.zeros_like(scene.windows)
-        one[window] = True
-        blame = find_blame(_weigh_windows(scene, chosen, one), chosen, inf)
-        if blame.sources:
-            for source in blame.sources[:1]:
-                found.setdefault(source, []).append(blame)
+    for covariance in islice(_weigh_each(scene, chosen), thresholds.MOST_WINDOWS_BLAMED):
+        blame = find_blame(covariance, chosen, inf)
+        for source in blame.sources[:1]:
+            found.setdefault(source, []).append(blame)
     often = {source: blames for source, blames in found.items() if len(blames) > 1}
     told = sum(map(len, often.values()))
     if len(often) > thresholds.MOST_CULPRITS or told < thresholds.BLAMED_WINDOWS * len(windows):
@@ -133,7 +161,7 @@ def _in_leads(scene: Scene, chosen: tuple[str, ...]) -> FloatArray:
     signals = scene.signals
     rows = [signals.leads.index(name) for name in chosen]
     if scene.kind == FindingKind.POP:
-        return jumps_in_windows(signals, scene.windows, scene.spoiled)[rows]
+        return _jumps(scene)[rows]
     return signals.noise[BAND_OF_KIND[scene.kind]][rows]
 
 
@@ -147,17 +175,6 @@ def _level_uv(kind: FindingKind, levels_uv: FloatArray) -> float:
     if kind == FindingKind.POP:
         return float(levels_uv.max())
     return float(np.sqrt(np.mean(levels_uv**2)))
-
-
-def _weigh_windows(scene: Scene, chosen: tuple[str, ...], windows: BoolArray) -> FloatArray:
-    """Noise of some windows; for jumps, of the jumps alone."""
-    signals = scene.signals
-    if scene.kind == FindingKind.POP:
-        jumps = jumps_in_windows(signals, windows, scene.spoiled)
-        return noise_covariance(jumps, signals.leads, chosen, np.ones(jumps.shape[1], dtype=bool))
-    index = np.arange(len(signals.quiet)) // signals.window_samples
-    kept = windows[np.minimum(index, len(windows) - 1)] & _kept(scene)
-    return noise_covariance(signals.noise[BAND_OF_KIND[scene.kind]], signals.leads, chosen, kept)
 
 
 def _kept(scene: Scene) -> BoolArray:

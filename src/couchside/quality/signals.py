@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from couchside.quality import thresholds
 from couchside.quality.bands import split_bands
+from couchside.quality.gaps import bridge_gaps
 from couchside.quality.heart import find_odd_beats, quiet_samples, remove_beats
 from couchside.quality.model import Band
 from couchside.quality.windows import Spans, join_windows
@@ -71,7 +72,7 @@ class Signals:
 def prepare_signals(recording: Recording, waves: Waves) -> Signals:
     """Bridge gaps, part the bands and take out the beats."""
     missing = np.isnan(recording.microvolts)
-    microvolts = _bridge_gaps(recording.microvolts, missing)
+    microvolts = bridge_gaps(recording.microvolts, missing)
     bands = split_bands(microvolts, recording.rate_hz)
     odd = find_odd_beats(bands.beats, recording.leads, waves)
     return Signals(
@@ -89,16 +90,3 @@ def prepare_signals(recording: Recording, waves: Waves) -> Signals:
         mains_hz=bands.mains_hz,
         high_over_low=bands.high_over_low,
     )
-
-
-def _bridge_gaps(microvolts: FloatArray, missing: BoolArray) -> FloatArray:
-    if not missing.any():
-        return microvolts
-    bridged = microvolts.copy()
-    positions = np.arange(microvolts.shape[1])
-    for row, gaps in zip(bridged, missing, strict=True):
-        if gaps.all():
-            row[:] = 0.0
-        elif gaps.any():
-            row[gaps] = np.interp(positions[gaps], positions[~gaps], row[~gaps])
-    return bridged

@@ -15,6 +15,8 @@ FloatArray = NDArray[np.float64]
 
 P_MS, QRS_MS, T_MS = (-180.0, -80.0), (-45.0, 45.0), (170.0, 350.0)
 """Onset and end of each wave from the middle of the QRS."""
+REACH_S = 0.4
+"""Beyond it a beat is 0."""
 FACTORS = (1.0, 0.8, -0.4, -0.9, 0.6, 0.5, -0.5, 0.7, 1.2, 1.4, 1.1, 0.9)
 """What each lead sees of the same beat."""
 LEADS = ("I", "II", "III", "aVR", "aVL", "aVF", "V1", "V2", "V3", "V4", "V5", "V6")
@@ -55,11 +57,13 @@ def _write_ecg(
     beats_s += unevenness * rr_s * np.random.default_rng(11).uniform(-0.5, 0.5, beats_s.shape)
     beat = np.zeros_like(times_s)
     for number, at_s in enumerate(beats_s):
-        from_ms = (times_s - at_s) * 1000.0
+        first, last = np.searchsorted(times_s, (at_s - REACH_S, at_s + REACH_S))
+        from_ms = (times_s[first:last] - at_s) * 1000.0
         wide = number in wide_beats
-        beat += 0.0 if wide else p_uv * _hump(from_ms, *P_MS)
-        beat += qrs_uv * _triangle(from_ms, *((-85.0, 85.0) if wide else QRS_MS))
-        beat += (-t_uv if wide else t_uv) * _hump(from_ms, *T_MS)
+        here = beat[first:last]
+        here += 0.0 if wide else p_uv * _hump(from_ms, *P_MS)
+        here += qrs_uv * _triangle(from_ms, *((-85.0, 85.0) if wide else QRS_MS))
+        here += (-t_uv if wide else t_uv) * _hump(from_ms, *T_MS)
     noise = np.random.default_rng(7).normal(0.0, noise_uv, (lead_count, times_s.shape[0]))
     samples = np.array(FACTORS[:lead_count])[:, None] * beat + noise
     recording = Recording(leads=LEADS[:lead_count], microvolts=samples, rate_hz=rate_hz)
