@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from couchside.errors import CorruptFile, FormatError, InvalidInput
 from couchside.formats.parcel import ArrivedFile, Parcel
@@ -33,7 +33,8 @@ def order_parcel(parcel: Parcel) -> Parcel:
         If a zip file cannot be unpacked within its limits.
     """
     files = unpack_zip(parcel.main) if is_zip(parcel.main.content) else parcel.files
-    mains = _find_mains(files)
+    references = _list_all_references(files)
+    mains = _find_mains(files, references)
     if not mains:
         return Parcel(files=files)
     if len(mains) > 1:
@@ -42,7 +43,7 @@ def order_parcel(parcel: Parcel) -> Parcel:
             f"{', …' if len(mains) > 2 else ''}) where one is read at a time; "
             "give them one by one"
         )
-    return Parcel(files=(mains[0], *_follow(mains[0], files)))
+    return Parcel(files=(mains[0], *_follow(mains[0], files, references)))
 
 
 def group_into_parcels(files: Sequence[ArrivedFile]) -> tuple[Parcel, ...]:
@@ -85,28 +86,37 @@ def list_references(file: ArrivedFile) -> tuple[str, ...]:
         return ()  # the reader will say what is wrong with it
 
 
-def _find_mains(files: Files) -> Files:
+References = Mapping[str, tuple[str, ...]]
+"""What each file of a known format refers to, by its name."""
+
+
+def _list_all_references(files: Files) -> References:
+    return {
+        file.name: list_references(file) for file in files if find_format(file.content) is not None
+    }
+
+
+def _find_mains(files: Files, references: References) -> Files:
     """Files of a known format to which no other file refers."""
-    known = [file for file in files if find_format(file.content) is not None]
-    referred = {name for file in known for name in list_references(file) if name != file.name}
-    return tuple(file for file in known if file.name not in referred)
+    referred = {name for own, listed in references.items() for name in listed if name != own}
+    return tuple(file for file in files if file.name in references and file.name not in referred)
 
 
-def _follow(main: ArrivedFile, files: Files) -> Files:
+def _follow(main: ArrivedFile, files: Files, references: References) -> Files:
     """All that a file refers to, directly or through others, in that order."""
     by_name = {file.name: file for file in files}
     found = {main.name: main}
-    waiting = [main]
+    waiting = [main.name]
     while waiting:
-        for name in list_references(waiting.pop(0)):
+        for name in references.get(waiting.pop(0), ()):
             if name in by_name and name not in found:
                 found[name] = by_name[name]
-                waiting.append(by_name[name])
+                waiting.append(name)
     return tuple(found.values())[1:]
 
 
 def _group(files: Files) -> tuple[Parcel, ...]:
-    parcels = [Parcel(files=(main, *_follow(main, files))) for main in _find_mains(files)]
+    parcels = list(_make_parcels(files))
     placed = {file.name for parcel in parcels for file in parcel.files}
     alone = [Parcel(files=(file,)) for file in files if file.name not in placed]
     return (*parcels, *alone)
@@ -117,8 +127,14 @@ def _group_zip(file: ArrivedFile) -> tuple[Parcel, ...]:
         inside = unpack_zip(file)
     except FormatError:
         inside = ()
-    recordings = [Parcel(files=(main, *_follow(main, inside))) for main in _find_mains(inside)]
-    return tuple(recordings) or (Parcel(files=(file,)),)
+    return _make_parcels(inside) or (Parcel(files=(file,)),)
+
+
+def _make_parcels(files: Files) -> tuple[Parcel, ...]:
+    """One for each file to which no other refers."""
+    references = _list_all_references(files)
+    mains = _find_mains(files, references)
+    return tuple(Parcel(files=(main, *_follow(main, files, references))) for main in mains)
 
 
 def _drop_doubles(files: list[ArrivedFile]) -> Files:

@@ -46,7 +46,7 @@ def read(path: str | PathLike[str], hints: ReadHints = NO_HINTS) -> Recording:
     UnsupportedFeature
         If the content is lawful but not read here, or beyond a stated limit.
     """
-    return read_parcel(gather_parcel(path), hints)
+    return _read_ordered(gather_parcel(path), hints)
 
 
 def read_parcel(parcel: Parcel, hints: ReadHints = NO_HINTS) -> Recording:
@@ -65,7 +65,10 @@ def read_parcel(parcel: Parcel, hints: ReadHints = NO_HINTS) -> Recording:
         With `origin` naming the bytes that it came from.
     """
     check_byte_count(parcel.main.name, parcel.byte_count)
-    ordered = order_parcel(parcel)
+    return _read_ordered(order_parcel(parcel), hints)
+
+
+def _read_ordered(ordered: Parcel, hints: ReadHints) -> Recording:
     form = find_format(ordered.main.content)
     if form is None:
         raise _explain_unknown(ordered.main)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from itertools import groupby
 from operator import attrgetter
 
+import numpy as np
+
 from couchside.errors import CorruptFile, UnsupportedFeature
 from couchside.formats.limits import check_extent, check_sample_total
 from couchside.formats.parcel import Parcel
@@ -53,7 +55,7 @@ def _unpack(
     check_sample_total(header.file_name, total)
     _check_content(header, signals[0].file_name, storage.count_bytes(total), len(samples_at))
     frames = storage.unpack(samples_at[: storage.count_bytes(total)], total)
-    samples = frames.reshape(sample_count, len(signals)).T
+    samples = np.ascontiguousarray(frames.reshape(sample_count, len(signals)).T)
     _check_sums(header, signals, samples)
     return samples
 
