@@ -149,8 +149,7 @@ def _add_leads(size: FloatArray, scales: FloatArray, weights: FloatArray) -> Flo
         caps = MOST_OF_SCALE * scales[:, block]
         part = np.minimum(size[:, start:stop], caps[:, None])
         activity[start:stop] = (shares[:, block] / np.maximum(scales[:, block], 1e-9)) @ part
-    smooth = sliding_mean(activity, _SMOOTHING_WIDTH)
-    return np.maximum(smooth, 0.0)  # a running total may round below 0
+    return sliding_mean(activity, _SMOOTHING_WIDTH)
 
 
 def _centre(activity: FloatArray, beats: IntArray) -> IntArray:

@@ -52,17 +52,24 @@ def sliding_mean(values: FloatArray, width: int) -> FloatArray:
 
     Notes
     -----
-    Differences of one running total: rounding grows with the length of the rows, to about 1e-9 of
-    their size over an hour.
+    Sums of 1, 2, 4, … neighbours are made of one another, and those are added that make up the
+    width: about 2 log2 of it passes, without the rounding that a running total gathers.
     """
     count, before = values.shape[-1], width // 2
-    padded = np.empty((*values.shape[:-1], count + width))
-    padded[..., 0] = 0.0
-    padded[..., 1 : before + 1] = values[..., :1]
-    padded[..., before + 1 : before + 1 + count] = values
-    padded[..., before + 1 + count :] = values[..., -1:]
-    total = np.cumsum(padded, axis=-1, out=padded)
-    mean: FloatArray = total[..., width:] - total[..., :-width]
+    sums = np.empty((*values.shape[:-1], count + width - 1))
+    sums[..., :before] = values[..., :1]
+    sums[..., before : before + count] = values
+    sums[..., before + count :] = values[..., -1:]
+    mean = np.zeros_like(values)
+    covered, start = 1, 0
+    while True:
+        if width & covered:
+            mean += sums[..., start : start + count]
+            start += covered
+        if start == width:
+            break
+        sums = sums[..., :-covered] + sums[..., covered:]
+        covered *= 2
     mean /= width
     return mean
 
