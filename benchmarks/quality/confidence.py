@@ -29,6 +29,8 @@ SIZES_UV = (30.0, 50.0, 100.0, 200.0, 400.0)
 SIZED = tuple(kind for kind in KINDS if kind.has_size)
 STEADY = tuple(kind for kind in KINDS if kind.name in {"mains", "tremor", "movement"})
 POWERS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 6.0)
+AS_LIKELY = 1.0
+"""Powers whose log likelihoods differ by no more cannot be told apart."""
 BINS = (0.0, 0.8, 0.9, 0.95, 0.98, 1.0001)
 
 
@@ -88,13 +90,15 @@ def fit_confidence(folder: Path) -> list[Table]:
     margins = np.array([each.margin for each in named])
     right = np.array([each.is_right for each in named])
     likelihoods = {power: _log_likelihood(power, margins, right) for power in POWERS}
-    best = max(likelihoods, key=likelihoods.__getitem__)
+    enough = max(likelihoods.values()) - AS_LIKELY
+    chosen = min(power for power, each in likelihoods.items() if each >= enough)
     return [
         Table(
             title="Fit of the confidence",
             about=(
                 f"{len(named)} findings, {right.mean():.3f} right; those of the highest confidence "
-                f"count with the margin at which it is reached. Best: {best:g}; in use as "
+                "count with the margin at which it is reached. Of powers about as likely as the "
+                f"best the least, which doubts most: {chosen:g}; in use as "
                 f"thresholds.DOUBT_POWER: {thresholds.DOUBT_POWER:g}."
             ),
             columns=("power", "log likelihood"),

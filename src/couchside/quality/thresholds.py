@@ -162,8 +162,9 @@ them."""
 LEAST_MARGIN = 0.1
 """The next best choice must explain so much less; else it cannot be told which."""
 DOUBT_POWER = 2.5
-"""Of the margin, by maximum likelihood on 296 findings of faults put into the even half of the
-clean and of the noisy recordings (python -m benchmarks quality fit-confidence)."""
+"""Of the margin, on 293 findings of faults put into the even half of the clean and of the noisy
+recordings, one of them wrong: of powers about as likely as the best one, 3, the one that doubts
+most (``python -m benchmarks quality fit-confidence``)."""
 MOST_SURE = 0.99
 """So few of these findings are wrong that more cannot be shown."""
 TRACED_UV = {FindingKind.MOVEMENT: 90.0, FindingKind.WANDER: 250.0}
