@@ -85,5 +85,5 @@ def main(argv: Sequence[str]) -> int:
             print(table.as_text(), flush=True)
             tables.append(table)
     if arguments.write:
-        write_section(tables)
+        write_section("quality", tables)
     return 0

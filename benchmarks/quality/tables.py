@@ -8,8 +8,6 @@ from pathlib import Path
 
 VALIDATION = Path(__file__).parents[2] / "docs" / "validation.md"
 PICTURES = VALIDATION.parent / "pictures"
-OPENS = "<!-- accuracy:quality -->"
-CLOSES = "<!-- end accuracy:quality -->"
 HEAD = "### "
 
 
@@ -50,8 +48,8 @@ def rate(count: int, total: int) -> str:
     return f"{count}/{total} = {100 * count / total:.1f} % ({100 * low:.1f}–{100 * high:.1f})"
 
 
-def write_section(tables: list[Table]) -> None:
-    """Put the tables between the two marks of docs/validation.md, and leave the rest alone.
+def write_section(name: str, tables: list[Table]) -> None:
+    """Put the tables between a section's two marks in docs/validation.md, and leave the rest alone.
 
     A table takes the place of the one of its title; one of a new title comes last. Pictures go
     beside it, under docs/pictures.
@@ -59,11 +57,12 @@ def write_section(tables: list[Table]) -> None:
     for picture in (table.picture for table in tables):
         if picture is not None:
             (PICTURES / picture.name).write_bytes(picture.png)
+    opens, closes = f"<!-- accuracy:{name} -->", f"<!-- end accuracy:{name} -->"
     text = VALIDATION.read_text(encoding="utf-8")
-    before, rest = text.split(OPENS)
-    section, after = rest.split(CLOSES)
+    before, rest = text.split(opens)
+    section, after = rest.split(closes)
     body = "\n".join(put_in_place(section, tables))
-    VALIDATION.write_text(f"{before}{OPENS}\n\n{body}\n{CLOSES}{after}", encoding="utf-8")
+    VALIDATION.write_text(f"{before}{opens}\n\n{body}\n{closes}{after}", encoding="utf-8")
 
 
 def put_in_place(section: str, tables: list[Table]) -> list[str]:

@@ -2,8 +2,8 @@
 
     python -m benchmarks serial [PART…] [--write]
 
-Parts: heart, exchanges, placing, simulated, variation, speed; and fit, which is run only when asked
-for and prints the numbers that stand in the code. `--write` puts the tables into
+Parts: heart, exchanges, placing, simulated, variation, half-widths, speed; and fit, which is run
+only when asked for and prints the numbers that stand in the code. `--write` puts the tables into
 docs/validation.md.
 """
 
@@ -11,11 +11,18 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Sequence
-from pathlib import Path
 
 from benchmarks.quality.open_data import find_open_data
-from benchmarks.quality.tables import VALIDATION, Table
-from benchmarks.serial import exchanges, heart, placing, simulated, speed, variation
+from benchmarks.quality.tables import Table, write_section
+from benchmarks.serial import (
+    exchanges,
+    half_widths,
+    heart,
+    placing,
+    simulated,
+    speed,
+    variation,
+)
 from benchmarks.serial.people import Person, read_people
 
 PARTS: dict[str, Callable[[list[Person]], list[Table]]] = {
@@ -24,11 +31,11 @@ PARTS: dict[str, Callable[[list[Person]], list[Table]]] = {
     "placing": placing.measure_placing,
     "simulated": simulated.measure_simulated,
     "variation": variation.measure_variation,
+    "half-widths": half_widths.measure_half_widths,
     "speed": speed.measure_speed,
     "fit": heart.fit,
 }
 ONLY_WHEN_ASKED = {"fit"}
-OPENS, CLOSES = "<!-- accuracy:serial -->", "<!-- end accuracy:serial -->"
 
 
 def main(argv: Sequence[str]) -> int:
@@ -51,13 +58,5 @@ def main(argv: Sequence[str]) -> int:
             print(table.as_text(), flush=True)
             tables.append(table)
     if arguments.write:
-        _write_section(tables, VALIDATION)
+        write_section("serial", tables)
     return 0
-
-
-def _write_section(tables: list[Table], page: Path) -> None:
-    text = page.read_text(encoding="utf-8")
-    before, rest = text.split(OPENS)
-    after = rest.split(CLOSES)[1]
-    body = "\n".join(table.as_text() for table in tables)
-    page.write_text(f"{before}{OPENS}\n\n{body}\n{CLOSES}{after}", encoding="utf-8")
