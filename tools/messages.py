@@ -18,6 +18,7 @@ from babel.messages.catalog import Catalog
 from babel.messages.extract import extract_from_dir
 from babel.messages.pofile import read_po, write_po
 
+from couchside.measures.lead_words import LEADS_NOTE
 from couchside.measures.model import Standing
 from couchside.measures.names import TABLE_NAMES
 from couchside.quality.model import FindingKind, Verdict
@@ -135,6 +136,7 @@ def _list_core_words() -> Iterator[str]:
         yield from (word.value for word in words)
     yield from SITES.values()
     yield from TABLE_NAMES.values()
+    yield LEADS_NOTE
     yield from _list_guide_words()
     for marks in CABLE_MARKS.values():
         for mark in marks.values():

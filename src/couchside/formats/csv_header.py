@@ -85,12 +85,18 @@ def find_header(text: str) -> TableHeader | None:
     """
     comments: list[str] = []
     for position, line in enumerate(text.splitlines()):
-        stripped = line.strip()
+        stripped = _take_off_quotes(line.strip())
         if stripped.startswith("#"):
             comments.append(stripped.lstrip("#").strip())
         elif stripped:
             return _describe(line, position, tuple(comments))
     return None
+
+
+def _take_off_quotes(line: str) -> str:
+    """A comment line that was quoted as one cell."""
+    is_quoted = line.startswith('"#') and line.endswith('"')
+    return line[1:-1].replace('""', '"') if is_quoted else line
 
 
 def split_row(line: str, delimiter: str) -> list[str]:

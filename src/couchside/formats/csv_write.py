@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import csv
 import math
+import re
 from io import StringIO
 
+from couchside.errors import InvalidInput
 from couchside.recording import Placement, Recording, Sex
 
 DECIMALS = 3
 """Of a microvolt: a thousandth of the finest step that recorders have."""
+
+_FORMULA_SIGNS = ("=", "+", "-", "@")
+_FORMULA_IN_A_LINE = re.compile(r"[,;\t]\s*[\"']?\s*[=+\-@]")
 
 
 def write_csv(recording: Recording) -> bytes:
@@ -25,14 +30,40 @@ def write_csv(recording: Recording) -> bytes:
     bytes
         UTF-8: comment lines ``# key: value``, a line with the leads and their unit, and then one
         line a sample. The form is described in ``docs/formats.md``.
+
+    Raises
+    ------
+    InvalidInput
+        If a lead's name begins like a formula.
+
+    Notes
+    -----
+    Spreadsheets take a cell that begins with ``=``, ``+``, ``-`` or ``@`` for a formula, and what
+    stands in a remark came from anybody: a comment line with such a cell in it is quoted as one.
     """
     text = StringIO()
     for key, value in _list_statements(recording):
-        text.write(f"# {key}: {value}\n")
+        text.write(f"{_keep_in_one_cell(f'# {key}: {value}')}\n")
     table = csv.writer(text, lineterminator="\n")
-    table.writerow([f"{_on_one_line(lead)}_uV" for lead in recording.leads])
+    table.writerow([f"{_check_lead(_on_one_line(lead))}_uV" for lead in recording.leads])
     table.writerows([_format_cell(value) for value in row] for row in recording.microvolts.T)
     return text.getvalue().encode()
+
+
+def _keep_in_one_cell(line: str) -> str:
+    if not _FORMULA_IN_A_LINE.search(line):
+        return line
+    quoted = line.replace('"', '""')
+    return f'"{quoted}"'
+
+
+def _check_lead(name: str) -> str:
+    if name.startswith(_FORMULA_SIGNS):
+        raise InvalidInput(
+            f"{name!r} cannot name a lead in a CSV table, as spreadsheets take it for a formula; "
+            "rename it"
+        )
+    return name
 
 
 def _list_statements(recording: Recording) -> list[tuple[str, str]]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from couchside.measures.lead_words import LEAD_HEADS, LEADS_NOTE, list_lead_rows
 from couchside.measures.model import Measured, Measures
 from couchside.measures.names import TABLE_NAMES
+from couchside.measures.rhythm_words import describe_groups
 from couchside.measures.tell_now import CALL, TellNow
 from couchside.paper.continued import Column, Section
 from couchside.paper.measure_words import (
@@ -34,6 +36,13 @@ _MEASURE_COLUMNS = (
     Column(left_mm=81.0, width_mm=15.0),
     Column(left_mm=98.0, width_mm=92.0),
     Column(left_mm=193.0, width_mm=72.0),
+)
+_LEAD_COLUMNS = (
+    Column(left_mm=0.0, width_mm=20.0, is_bold=True),
+    *(
+        Column(left_mm=20.0 + 18.0 * place, width_mm=15.0, is_flush_right=True)
+        for place in range(len(LEAD_HEADS))
+    ),
 )
 ASKS_WORDS = {
     Verdict.KEEP: "for information",
@@ -66,6 +75,7 @@ def list_sections(
             _tell_findings(assessment.findings),
             *_tell_policy(assessment.policy),
             _tell_measures(assessment.measures),
+            *_tell_leads(assessment.measures),
         ]
     return [*sections, *([_section("Recording and page", facts)] if facts else [])]
 
@@ -117,6 +127,21 @@ def _tell_measures(measures: Measures) -> Section:
         columns=_MEASURE_COLUMNS,
         entries=tuple(entries),
     )
+
+
+def _tell_leads(measures: Measures) -> list[Section]:
+    """Waves and ST level of each lead, and the groups of beats."""
+    rows = list_lead_rows(measures.leads)
+    if not rows:
+        return []
+    groups = describe_groups(measures.rhythm) if measures.rhythm is not None else ""
+    notes = [LEADS_NOTE, *([f"{groups}."] if groups else [])]
+    table = Section(
+        title="Each lead, in mV",
+        columns=_LEAD_COLUMNS,
+        entries=(("", *LEAD_HEADS), *((row.lead, *row.numbers) for row in rows)),
+    )
+    return [table, _section("About each lead", notes)]
 
 
 def _tell_measure(measured: Measured, *, is_quoted: bool) -> tuple[str, ...]:

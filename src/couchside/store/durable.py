@@ -25,7 +25,7 @@ def write_durably(target: Path, content: bytes, *, unfinished: Path) -> None:
         sync_folder(target.parent)
     except OSError as error:
         raise StoreError(
-            f"{target} could not be written ({error.strerror}); "
+            f"{target.name} could not be written ({error.strerror}); "
             "check that the disk has room and that the data folder may be written"
         ) from error
 

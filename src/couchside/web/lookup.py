@@ -11,6 +11,7 @@ from functools import partial
 from typing import Annotated, cast
 
 from fastapi import Depends, Request
+from pydantic import AfterValidator
 
 from couchside.errors import InvalidInput, NotFound
 from couchside.quality.model import Finding
@@ -28,6 +29,14 @@ from couchside.service.viewing import Looks
 from couchside.web.admission import RENEWALS, MaybeVisitor, OwnDesk, sit_down
 
 LARGEST_ID = 2**63 - 1
+
+
+def _clamp(number: int) -> int:
+    return min(max(number, 0), LARGEST_ID)
+
+
+RowId = Annotated[int, AfterValidator(_clamp)]
+"""From an address or a form; a number that no database can hold becomes one that nothing has."""
 
 NoteLook = Callable[[Desk, Subject, int | str], None]
 

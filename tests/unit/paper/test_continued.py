@@ -10,6 +10,7 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
+from couchside.measures.lead_model import LeadMeasures, LeadWave, StLevel, WaveName
 from couchside.measures.model import Limits, Measured, MeasureName, Measures, Trust
 from couchside.measures.tell_now import TellNow, TellNowItem
 from couchside.paper import Page, render
@@ -153,3 +154,28 @@ def test_a_measure_without_value_stands_with_its_reason(
 ) -> None:
     page = render(make_recording(remarks=("word",) * 200), make_assessment())
     assert "PR interval not measurable no P wave test" in told_later(page, "continued")
+
+
+def test_each_leads_waves_stand_there_too(
+    make_recording: MakeRecording, make_assessment: MakeAssessment
+) -> None:
+    waves = tuple(
+        LeadWave(name=name, amplitude_uv=1234.0)
+        if name is WaveName.R
+        else LeadWave(name=name, reason="no such wave")
+        for name in WaveName
+    )
+    lead = LeadMeasures(
+        lead="V4",
+        waves=waves,
+        st=tuple(StLevel(after_j_ms=after, level_uv=-54.0) for after in (0, 20, 40, 60, 80)),
+        i_segment_ms=None,
+        k_segment_ms=None,
+        peak_to_peak_uv=None,
+        noise_uv=None,
+    )
+    assessment = make_assessment(*(f"Finding number {index}." for index in range(90)))
+    measures = replace(assessment.measures, leads=(lead,))
+    later = told_later(render(make_recording(), replace(assessment, measures=measures)))
+    assert "Each lead, in mV" in later
+    assert "V4 – – 1.23 – – – – −0.05 −0.05 −0.05 −0.05 −0.05" in later

@@ -8,8 +8,9 @@ import pytest
 from fastapi.routing import APIRoute
 from fastapi.testclient import TestClient
 
-from couchside.service import Desk
+from couchside.service import Desk, Received
 from couchside.service.accounts import Account, Right, change_account
+from couchside.service.protocols import PROTOCOL_FILE, get_example_protocol
 from couchside.service.trail import list_trail
 from couchside.store.words import Role
 from couchside.web import changes as changes_module
@@ -179,6 +180,37 @@ def test_looking_again_is_the_same_look(desk: Desk, come_as: ComeAs) -> None:
             visitor.get(path)
     looks = [each.account for each in list_trail(desk, count=100) if each.what == "viewed"]
     assert looks == ["reader", "lead"]
+
+
+@pytest.mark.parametrize("path", ["/tell-now", "/tell-now/1", "/tell-now/open", "/round/end"])
+def test_lists_of_people_are_looks_too(
+    desk: Desk, come_as: ComeAs, bring: Callable[..., Received], order_id: int, path: str
+) -> None:
+    (desk.data_folder / PROTOCOL_FILE).write_text(
+        get_example_protocol().replace("at_most = 35", "at_most = 200"), encoding="utf-8"
+    )
+    recording = bring().recording
+    assert recording is not None
+    page = come_as(Role.READER).get(path)
+    assert "Quill" in page.text
+    last = list_trail(desk, count=1)[-1]
+    seen = ("round", desk.today().isoformat()) if "round" in path else ("recording", "1")
+    assert (last.what, last.account, last.subject_kind, last.subject_id) == (
+        "viewed", "reader", *seen,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("number", ["-1", str(-(2**70)), str(2**70)])
+@pytest.mark.parametrize(
+    "path",
+    ["/recordings/1/match", "/recordings/1/move", "/problems/{}/set-aside", "/faults/{}"],
+)
+def test_a_number_that_nothing_can_have_is_answered_and_not_tripped_over(
+    client: TestClient, bring: Callable[..., Received], order_id: int, path: str, number: str
+) -> None:
+    bring()
+    fields = {"order_id": number, "from_order_id": str(order_id), "reason": "x", "seen_number": "0"}
+    assert client.post(path.format(number), data=fields | {"words": "x"}).status_code in {404, 409}
 
 
 def test_what_is_not_there_was_not_looked_at(desk: Desk, come_as: ComeAs) -> None:

@@ -47,6 +47,18 @@ def test_the_answer_comes_first(client: TestClient, faulty_id: int) -> None:
     assert places == sorted(places)
 
 
+def test_each_leads_waves_and_levels_stand_under_the_measures(
+    client: TestClient, faulty_id: int
+) -> None:
+    text = client.get(f"/recordings/{faulty_id}").text
+    table = text.partition("Waves and ST level of each lead, in mV")[2].partition("</table>")[0]
+    assert [head.partition("<")[0] for head in table.split('class="number">')[1:13]] == [
+        "P", "Q", "R", "S", "R&#39;", "S&#39;", "T", "J", "+20", "+40", "+60", "+80",
+    ]  # fmt: skip
+    assert table.count('<th scope="row">') == 12
+    assert "A QS stands under Q." in text
+
+
 @pytest.mark.parametrize(("code", "label"), [("IEC", "C3"), ("AHA", "V3")])
 def test_the_cable_is_named_in_the_chosen_code(
     client: TestClient, faulty_id: int, code: str, label: str

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from couchside.measures.lead_words import LeadRow, list_lead_rows
 from couchside.measures.model import Limits, Measured, Measures, Standing, Trust
 from couchside.measures.names import TABLE_NAMES
+from couchside.measures.rhythm_words import describe_groups
 from couchside.web.translation import gettext as _
 from couchside.web.translation import localise, translate
 
@@ -34,6 +36,19 @@ class MeasureRow:
 def view_measures(measures: Measures) -> tuple[MeasureRow, ...]:
     """Every measure in printing order."""
     return tuple(_view_measure(measured) for measured in measures)
+
+
+def view_groups(measures: Measures) -> str:
+    """How many beats have which shape; empty where all are alike."""
+    return translate(describe_groups(measures.rhythm)) if measures.rhythm else ""
+
+
+def view_leads(measures: Measures) -> tuple[LeadRow, ...]:
+    """Waves and ST level of each lead, with the decimal sign of the language."""
+    return tuple(
+        LeadRow(lead=row.lead, numbers=tuple(map(localise, row.numbers)))
+        for row in list_lead_rows(measures.leads)
+    )
 
 
 def _view_measure(measured: Measured) -> MeasureRow:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from couchside.measures.lead_words import LEAD_HEADS, LEADS_NOTE, LeadRow
 from couchside.measures.tell_now import TellNow
 from couchside.paper.layouts import RHYTHM_LEADS
 from couchside.recording import Patient, Recording, Sex
@@ -20,7 +21,7 @@ from couchside.web.contexts.comparison_view import ComparisonView, view_comparis
 from couchside.web.contexts.decision_form import DecisionForm, make_decision_form
 from couchside.web.contexts.file_facts import Fact, describe_filter, list_facts
 from couchside.web.contexts.finding_view import FindingView, view_findings
-from couchside.web.contexts.measure_view import MeasureRow, view_measures
+from couchside.web.contexts.measure_view import MeasureRow, view_groups, view_leads, view_measures
 from couchside.web.contexts.order_form import OrderForm, make_order_form
 from couchside.web.contexts.patient_view import make_patient_address
 from couchside.web.contexts.progress_view import ProgressView, view_progress
@@ -29,6 +30,7 @@ from couchside.web.contexts.round_view import OrderChoice, list_choices
 from couchside.web.contexts.telling_view import TellingView, view_telling
 from couchside.web.contexts.verdict_view import VerdictView, view_verdict
 from couchside.web.translation import gettext as _
+from couchside.web.translation import translate
 from couchside.web.wording import describe_patient, name_of
 
 
@@ -42,7 +44,8 @@ class RecordingView:
     orders under which a recording without one may be filed. `tell_now` holds the sentences that the
     department's protocol wants said now, `not_judged` what it could not judge. `comparison` is None
     where the person has no earlier kept recording, `put_right` where no exchange of cables is told
-    that software can undo. `patient_address` is empty without a number.
+    that software can undo. `groups` is empty where all beats are alike, `patient_address` without a
+    number.
     `strip_leads` are those that a strip shows until others are chosen.
     """
 
@@ -69,6 +72,10 @@ class RecordingView:
     form: DecisionForm
     findings: tuple[FindingView, ...]
     measures: tuple[MeasureRow, ...]
+    groups: str
+    lead_heads: tuple[str, ...]
+    lead_rows: tuple[LeadRow, ...]
+    leads_note: str
     filter: str
     leads: tuple[str, ...]
     strip_leads: tuple[str, ...]
@@ -117,6 +124,10 @@ def view_recording(
         form=make_decision_form(opened),
         findings=view_findings(opened, settings.colour_code),
         measures=view_measures(opened.assessment.measures),
+        groups=view_groups(opened.assessment.measures),
+        lead_heads=LEAD_HEADS,
+        lead_rows=view_leads(opened.assessment.measures),
+        leads_note=translate(LEADS_NOTE),
         filter=describe_filter(opened.recording.settings),
         leads=opened.recording.leads,
         strip_leads=_choose_strip_leads(opened.recording),

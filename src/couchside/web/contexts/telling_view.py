@@ -15,6 +15,7 @@ class TellingView:
     """One value to be told; `outcome` is empty while it is open."""
 
     id: int
+    recording_id: int
     address: str
     recording_address: str
     name: str
@@ -39,6 +40,7 @@ def view_telling(desk: Desk, entry: TellNowEntry) -> TellingView:
     """One value as the pages show it."""
     return TellingView(
         id=entry.id,
+        recording_id=entry.recording_id,
         address=f"/tell-now/{entry.id}",
         recording_address=f"/recordings/{entry.recording_id}",
         name=name_of(entry.patient),

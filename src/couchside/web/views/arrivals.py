@@ -12,7 +12,7 @@ from couchside.errors import InvalidInput
 from couchside.formats import ArrivedFile, group_into_parcels
 from couchside.service import Source, receive, set_problem_aside
 from couchside.web.contexts.arrival_view import view_received
-from couchside.web.lookup import LARGEST_ID, DeskHere
+from couchside.web.lookup import DeskHere, RowId
 from couchside.web.rendering import render
 
 router = APIRouter(include_in_schema=False)
@@ -43,9 +43,9 @@ def take_files(
 
 
 @router.post("/problems/{problem_id}/set-aside")
-def set_aside(desk: DeskHere, problem_id: int) -> Response:
+def set_aside(desk: DeskHere, problem_id: RowId) -> Response:
     """A person has seen to an arrival that could not be read."""
-    set_problem_aside(desk, min(problem_id, LARGEST_ID))
+    set_problem_aside(desk, problem_id)
     return RedirectResponse("/round", status_code=303)
 
 

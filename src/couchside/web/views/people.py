@@ -19,7 +19,7 @@ from couchside.service.accounts import (
 from couchside.service.inviting import invite
 from couchside.store.words import Role
 from couchside.web.admission import require
-from couchside.web.lookup import LARGEST_ID, DeskHere
+from couchside.web.lookup import DeskHere, RowId
 from couchside.web.rendering import render
 
 router = APIRouter(prefix="/people", include_in_schema=False)
@@ -50,19 +50,19 @@ def take_person(
 @router.post("/{account_id}", dependencies=[admits])
 def take_change(
     desk: DeskHere,
-    account_id: int,
+    account_id: RowId,
     role: Annotated[Role, Form()],
     is_active: Annotated[bool, Form()] = False,  # noqa: FBT002 - a box that is not ticked
 ) -> Response:
     """Give somebody another role, or close or open the account."""
-    change_account(desk, min(account_id, LARGEST_ID), role=role, is_active=is_active)
+    change_account(desk, account_id, role=role, is_active=is_active)
     return RedirectResponse("/people", status_code=303)
 
 
 @router.post("/{account_id}/link", dependencies=[admits])
-def take_link_wish(request: Request, desk: DeskHere, account_id: int) -> Response:
+def take_link_wish(request: Request, desk: DeskHere, account_id: RowId) -> Response:
     """Another link, for whoever has lost the password or the first link."""
-    link = _make_link(request, desk, min(account_id, LARGEST_ID))
+    link = _make_link(request, desk, account_id)
     invited = next(each for each in list_people(desk) if each.id == account_id)
     return _show(request, desk, invited=invited, link=link)
 

@@ -24,7 +24,7 @@ from couchside.web.contexts.readiness_view import (
     view_readiness,
     view_suggestion,
 )
-from couchside.web.lookup import LARGEST_ID, DeskHere
+from couchside.web.lookup import DeskHere, RowId
 from couchside.web.rendering import render
 from couchside.web.views.recorder_fields import RecorderFields
 
@@ -57,23 +57,22 @@ def register(desk: DeskHere, form: Annotated[RecorderFields, Form()]) -> Respons
 @router.post("/recorders/{recorder_id}", dependencies=[chooses])
 def change(
     desk: DeskHere,
-    recorder_id: int,
+    recorder_id: RowId,
     seen_number: Annotated[int, Form()],
     form: Annotated[RecorderFields, Form()],
 ) -> Response:
     """Say something else of a recorder."""
-    number = min(recorder_id, LARGEST_ID)
-    change_recorder(desk, number, form.to_facts(), seen_number=seen_number)
-    return RedirectResponse(f"/recorders/{number}", status_code=303)
+    change_recorder(desk, recorder_id, form.to_facts(), seen_number=seen_number)
+    return RedirectResponse(f"/recorders/{recorder_id}", status_code=303)
 
 
 @router.post("/recorders/{recorder_id}/retire", dependencies=[chooses])
 def retire(
     desk: DeskHere,
-    recorder_id: int,
+    recorder_id: RowId,
     seen_number: Annotated[int, Form()],
     because: Annotated[str, Form()] = "",
 ) -> Response:
     """Take a recorder out of the register; what was kept of it stays."""
-    retire_recorder(desk, min(recorder_id, LARGEST_ID), because=because, seen_number=seen_number)
+    retire_recorder(desk, recorder_id, because=because, seen_number=seen_number)
     return RedirectResponse("/readiness", status_code=303)

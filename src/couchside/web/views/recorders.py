@@ -14,7 +14,7 @@ from couchside.service.readiness_checks import write_check
 from couchside.store.words import PartOfDay
 from couchside.web.contexts.check_form import view_check_form
 from couchside.web.contexts.recorder_view import view_recorder
-from couchside.web.lookup import LARGEST_ID, DeskHere
+from couchside.web.lookup import DeskHere, RowId
 from couchside.web.rendering import render
 from couchside.web.views.recorder_fields import (
     CheckFields,
@@ -27,9 +27,9 @@ router = APIRouter(include_in_schema=False)
 
 
 @router.get("/recorders/{recorder_id}")
-def show_recorder(request: Request, desk: DeskHere, recorder_id: int) -> Response:
+def show_recorder(request: Request, desk: DeskHere, recorder_id: RowId) -> Response:
     """A recorder as of now, and what was kept of it."""
-    history = open_history(desk, min(recorder_id, LARGEST_ID))
+    history = open_history(desk, recorder_id)
     return render(request, "recorder.html", recorder=view_recorder(desk, history))
 
 
@@ -37,11 +37,11 @@ def show_recorder(request: Request, desk: DeskHere, recorder_id: int) -> Respons
 def show_check(
     request: Request,
     desk: DeskHere,
-    recorder_id: int,
+    recorder_id: RowId,
     part: Literal["start", "end"] = "start",
 ) -> Response:
     """The checklist, to be answered."""
-    history = open_history(desk, min(recorder_id, LARGEST_ID))
+    history = open_history(desk, recorder_id)
     checklist = choose_checklist(desk.data_folder)
     chosen = PartOfDay.START if part == "start" else PartOfDay.END
     form = view_check_form(desk, history.readiness, checklist, chosen)
@@ -50,25 +50,26 @@ def show_check(
 
 @router.post("/recorders/{recorder_id}/check")
 def take_check(
-    desk: DeskHere, recorder_id: int, typed: TypedHere, form: Annotated[CheckFields, Form()]
+    desk: DeskHere, recorder_id: RowId, typed: TypedHere, form: Annotated[CheckFields, Form()]
 ) -> Response:
     """Keep what was found."""
-    number = min(recorder_id, LARGEST_ID)
-    write_check(desk, number, form.to_check(typed))
-    return RedirectResponse(f"/recorders/{number}", status_code=303)
+    write_check(desk, recorder_id, form.to_check(typed))
+    return RedirectResponse(f"/recorders/{recorder_id}", status_code=303)
 
 
 @router.post("/recorders/{recorder_id}/faults")
-def take_fault(desk: DeskHere, recorder_id: int, form: Annotated[FaultFields, Form()]) -> Response:
+def take_fault(
+    desk: DeskHere, recorder_id: RowId, form: Annotated[FaultFields, Form()]
+) -> Response:
     """Log that something is wrong."""
-    fault = open_fault(desk, min(recorder_id, LARGEST_ID), form.to_fault())
+    fault = open_fault(desk, recorder_id, form.to_fault())
     return RedirectResponse(f"/recorders/{fault.recorder_id}#faults", status_code=303)
 
 
 @router.post("/faults/{fault_id}")
 def take_fault_entry(
-    desk: DeskHere, fault_id: int, form: Annotated[FaultEntryFields, Form()]
+    desk: DeskHere, fault_id: RowId, form: Annotated[FaultEntryFields, Form()]
 ) -> Response:
     """Log what was done about it, and that it is closed."""
-    fault = add_fault_entry(desk, min(fault_id, LARGEST_ID), form.to_entry())
+    fault = add_fault_entry(desk, fault_id, form.to_entry())
     return RedirectResponse(f"/recorders/{fault.recorder_id}#faults", status_code=303)

@@ -26,7 +26,7 @@ from couchside.web.contexts.attempt_view import view_attempts
 from couchside.web.contexts.calibration_view import view_calibration
 from couchside.web.contexts.recording_view import view_recording
 from couchside.web.contexts.round_view import list_open
-from couchside.web.lookup import LARGEST_ID, DeskHere, RecordingHere, SettingsHere
+from couchside.web.lookup import DeskHere, RecordingHere, RowId, SettingsHere
 from couchside.web.rendering import render
 from couchside.web.views.typed_fields import CircumstancesFields, DecisionFields, PulseFields
 
@@ -102,10 +102,10 @@ def write_how_it_was_taken(
 
 @router.post("/match")
 def file_under_order(
-    desk: DeskHere, opened: RecordingHere, order_id: Annotated[int, Form()]
+    desk: DeskHere, opened: RecordingHere, order_id: Annotated[RowId, Form()]
 ) -> Response:
     """File a recording that found no order by itself."""
-    match(desk, recording_id=opened.summary.id, order_id=min(order_id, LARGEST_ID))
+    match(desk, recording_id=opened.summary.id, order_id=order_id)
     return RedirectResponse(f"/recordings/{opened.summary.id}", status_code=303)
 
 
@@ -113,8 +113,8 @@ def file_under_order(
 def file_elsewhere(
     desk: DeskHere,
     opened: RecordingHere,
-    from_order_id: Annotated[int, Form()],
-    order_id: Annotated[int, Form()],
+    from_order_id: Annotated[RowId, Form()],
+    order_id: Annotated[RowId, Form()],
     reason: Annotated[str, Form()] = "",
 ) -> Response:
     """File a recording that lies under the wrong order under the right one."""
@@ -122,7 +122,7 @@ def file_elsewhere(
         desk,
         recording_id=opened.summary.id,
         from_order_id=from_order_id,
-        order_id=min(order_id, LARGEST_ID),
+        order_id=order_id,
         reason=reason,
     )
     return RedirectResponse(f"/recordings/{opened.summary.id}", status_code=303)

@@ -8,17 +8,20 @@ from fastapi import APIRouter, Form, Request, Response
 from fastapi.responses import RedirectResponse
 
 from couchside.service import close_round
+from couchside.service.trail import Subject
 from couchside.web.contexts.round_end_view import view_round_end
-from couchside.web.lookup import DeskHere, parse_day
+from couchside.web.lookup import DeskHere, NoteLookHere, parse_day
 from couchside.web.rendering import render
 
 router = APIRouter(include_in_schema=False)
 
 
 @router.get("/round/end")
-def show_end(request: Request, desk: DeskHere, day: str = "") -> Response:
+def show_end(request: Request, desk: DeskHere, note_look: NoteLookHere, day: str = "") -> Response:
     """Everything of the day that is still open."""
-    end = view_round_end(desk, parse_day(day) or desk.today())
+    wanted = parse_day(day) or desk.today()
+    end = view_round_end(desk, wanted)
+    note_look(desk, Subject.ROUND, wanted.isoformat())
     return render(request, "round_end.html", end=end)
 
 

@@ -16,7 +16,7 @@ from couchside.service.playing import play
 from couchside.service.signing_in import TooManyTries, sign_in
 from couchside.web.admission import EntranceHere, OwnDesk
 from couchside.web.entrance import Entrance
-from couchside.web.lookup import LARGEST_ID
+from couchside.web.lookup import RowId
 from couchside.web.rendering import render
 from couchside.web.translation import translate
 from couchside.web.wording import sentence_case
@@ -86,11 +86,11 @@ def take_sign_in(
 
 
 @router.post("/sign-in/{account_id}")
-def take_part(desk: OwnDesk, entrance: EntranceHere, account_id: int) -> Response:
+def take_part(desk: OwnDesk, entrance: EntranceHere, account_id: RowId) -> Response:
     """In the demo alone: be one of the invented people."""
     if not entrance.is_demo:
         raise NotAllowed("only in the demo can one be somebody else; sign in as yourself")
-    return let_in(entrance, play(desk, min(account_id, LARGEST_ID)), "/round")
+    return let_in(entrance, play(desk, account_id), "/round")
 
 
 @router.get("/link/{code}")
