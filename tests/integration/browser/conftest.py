@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 import threading
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import UTC
 from pathlib import Path
@@ -89,10 +89,32 @@ def desk(
 
 
 @pytest.fixture
-def site(tmp_path: Path, desk: Desk) -> Iterator[Site]:
-    """A server of the desk, with a watched folder."""
+def site(request: pytest.FixtureRequest, database_kind: str) -> Iterator[Site]:
+    """A server of the desk, with a watched folder; one for all tests that are marked `looks`."""
+    if request.node.get_closest_marker("looks") and database_kind == "sqlite":
+        yield request.getfixturevalue("shown_site")
+        return
+    inbox = request.getfixturevalue("tmp_path") / "inbox"
+    with serve(request.getfixturevalue("desk"), inbox) as served:
+        yield served
+
+
+@pytest.fixture(scope="session")
+def shown_site(tmp_path_factory: pytest.TempPathFactory, prepared: Path) -> Iterator[Site]:
+    """One server of the demo's round, for tests that settle nothing there."""
+    folder = tmp_path_factory.mktemp("shown")
+    shutil.copytree(prepared, folder / "data")
+    with (
+        closing(open_desk(folder / "data", who="Test Person", zone=UTC)) as desk,
+        serve(desk, folder / "inbox") as served,
+    ):
+        yield served
+
+
+@contextmanager
+def serve(desk: Desk, inbox: Path) -> Iterator[Site]:
+    """Serve a desk from a thread, for as long as the context lasts."""
     server = make_server(desk)
-    inbox = tmp_path / "inbox"
     with bind_loopback("127.0.0.1", 0) as listener, FolderWatch(desk, inbox):
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]})
         thread.start()

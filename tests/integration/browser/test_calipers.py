@@ -14,7 +14,7 @@ from couchside.formats import ArrivedFile, Parcel, write_dicom
 from couchside.service import Desk, Source, receive
 from couchside.simulate import Simulation, get_scenario, simulate
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.looks]
 
 PX_PER_MM = 96 / 25.4
 LEFT_MARGIN_MM = 12.0

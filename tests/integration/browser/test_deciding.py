@@ -61,21 +61,21 @@ def sized(page: Page, request: pytest.FixtureRequest) -> Page:
     return page
 
 
-@pytest.mark.parametrize("words", ["Record again…", "Keep with a remark…", "Could not be"])
+@pytest.mark.looks
 @pytest.mark.parametrize("verdict", list(Verdict))
-def test_a_double_click_decides_nothing(
-    sized: Page, site: Site, verdict: Verdict, words: str
-) -> None:
+def test_a_double_click_decides_nothing(sized: Page, site: Site, verdict: Verdict) -> None:
     name = open_undecided(sized, site, verdict)
-    way = sized.locator(".ways summary", has_text=words)
-    way.dblclick()
-    expect(sized.locator(".way-form:visible")).to_have_count(1)
-    way.click(click_count=3, delay=20)
-    sized.wait_for_timeout(TOO_SOON_MS)
-    assert "/recordings/" in sized.url
-    assert state_of(site, name) is State.TO_DECIDE
+    for words in ("Record again…", "Keep with a remark…", "Could not be"):
+        way = sized.locator(".ways summary", has_text=words)
+        way.dblclick()
+        expect(sized.locator(".way-form:visible")).to_have_count(1)
+        way.click(click_count=3, delay=20)
+        sized.wait_for_timeout(TOO_SOON_MS)
+        assert "/recordings/" in sized.url
+        assert state_of(site, name) is State.TO_DECIDE
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("verdict", list(Verdict))
 def test_what_opens_moves_no_button_and_is_in_view(
     sized: Page, site: Site, verdict: Verdict
@@ -93,6 +93,7 @@ def test_what_opens_moves_no_button_and_is_in_view(
         sized.wait_for_timeout(TOO_SOON_MS)
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("verdict", list(Verdict))
 def test_the_buttons_stand_in_the_order_of_tab(page: Page, site: Site, verdict: Verdict) -> None:
     open_undecided(page, site, verdict)

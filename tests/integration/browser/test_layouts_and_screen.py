@@ -17,7 +17,7 @@ from couchside.recording import Device
 from couchside.service import Desk, Source, receive
 from couchside.simulate import get_scenario, simulate
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.looks]
 
 CARD_MM = 85.6
 """Width of an ID-1 card [ISO7810]."""

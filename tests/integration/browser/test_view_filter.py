@@ -7,7 +7,7 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.looks]
 
 
 def test_a_filter_is_said_while_it_is_on_and_printed_never(page: Page) -> None:

@@ -16,7 +16,7 @@ from couchside.recording import Device
 from couchside.service import Desk, Source, receive
 from couchside.simulate import get_scenario, simulate
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.looks]
 
 PX_PER_MM = 96 / 25.4
 """CSS fixes an inch at 96 pixels."""

@@ -130,6 +130,7 @@ def test_an_arrival_takes_nobody_by_surprise(page: Page, site: Site, tmp_path: P
     expect(page.locator(".row-person", has_text=WAITING)).to_contain_text("attempt 2")
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize("failure", ["abort", "500"])
 def test_silence_is_noticed_and_forgotten(page: Page, failure: str) -> None:
     quiet = page.context.new_page()  # unwatched: Chromium writes each failure into its console
