@@ -1,4 +1,4 @@
-"""`python -m benchmarks speed`, `accuracy`, `quality`, `serial` or `load`; each takes `--help`."""
+"""`python -m benchmarks NAME`, NAME being one of `BENCHMARKS`; each takes `--help`."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import os
 import sys
 from importlib import import_module
 
-BENCHMARKS = ("speed", "accuracy", "quality", "serial", "load")
+BENCHMARKS = ("speed", "accuracy", "quality", "serial", "load", "frames")
 _THREAD_VARIABLES = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 
 
