@@ -11,7 +11,7 @@ from datetime import UTC
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
 
 from couchside.exchange.watched_folder import FolderWatch
 from couchside.recording import Patient, Sex
@@ -48,6 +48,7 @@ def browser() -> Iterator[Browser]:
     """Debian's Chromium."""
     if not Path(CHROMIUM).exists():
         pytest.skip("Debian's chromium is not installed: make peers")
+    expect.set_options(timeout=WAIT_MS)
     with sync_playwright() as playwright:
         chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
         yield chromium

@@ -133,23 +133,19 @@ def test_it_moves_when_dragged(page: Page, canvas: Locator) -> None:
     assert picture(canvas) != moved
 
 
-@pytest.mark.parametrize(
-    ("group", "choice", "state"),
-    [
-        ("speed", "50", "50 mm/s · 10 mm/mV"),
-        ("gain", "20", "25 mm/s · 20 mm/mV"),
+def test_it_is_laid_out_as_chosen(page: Page, canvas: Locator) -> None:
+    seen = {picture(canvas)}
+    for group, choice, state in (
         ("layout", "12x1", "25 mm/s · 10 mm/mV"),
         ("layout", "6x2", "25 mm/s · 10 mm/mV"),
-    ],
-)
-def test_it_is_laid_out_as_chosen(
-    page: Page, canvas: Locator, group: str, choice: str, state: str
-) -> None:
-    before = picture(canvas)
-    chosen = page.locator(f"input[name={group}][value='{choice}']")
-    redrawn(canvas, lambda: chosen.check(force=True))
-    assert picture(canvas) != before
-    expect(page.locator("#tracing-state")).to_have_text(state)
+        ("gain", "20", "25 mm/s · 20 mm/mV"),
+        ("speed", "50", "50 mm/s · 20 mm/mV"),
+    ):
+        chosen = page.locator(f"input[name={group}][value='{choice}']")
+        redrawn(canvas, lambda chosen=chosen: chosen.check(force=True))  # type: ignore[misc]
+        expect(page.locator("#tracing-state")).to_have_text(state)
+        seen.add(picture(canvas))
+    assert len(seen) == 5
 
 
 def test_the_printed_page_follows_the_layout(page: Page, canvas: Locator) -> None:
@@ -204,38 +200,32 @@ LAY_OUT = """async ([leads, durationS, layout]) => {
 TWELVE = ["I", "II", "III", "aVR", "aVL", "aVF", "V1", "V2", "V3", "V4", "V5", "V6"]
 
 
-@pytest.mark.parametrize(
-    ("leads", "duration_s", "layout", "rows"),
-    [
-        (TWELVE, 10, "3x4", [["I", "aVR", "V1", "V4"], ["II", "aVL", "V2", "V5"],
-                             ["III", "aVF", "V3", "V6"], ["II"]]),
-        (TWELVE, 10, "6x2", [[TWELVE[at], TWELVE[at + 6]] for at in range(6)]),
-        (TWELVE, 10, "12x1", [[lead] for lead in TWELVE]),
-        (TWELVE[::-1], 10, "12x1", [[lead] for lead in TWELVE]),
-        (["V1"], 4, "3x4", [["V1"]]),
-        (["X", "II"], 10, "3x4", [["II", "X"]]),
-        ([*TWELVE, "V7", "V8", "V9"], 10, "3x4",
-         [["I", "aVL", "V3", "V7"], ["II", "aVF", "V4", "V8"], ["III", "V1", "V5", "V9"],
-          ["aVR", "V2", "V6"], ["II"]]),
-    ],
-)  # fmt: skip
+AS_ON_PAPER: list[tuple[list[str], int, str, list[list[str]]]] = [
+    (TWELVE, 10, "3x4", [["I", "aVR", "V1", "V4"], ["II", "aVL", "V2", "V5"],
+                         ["III", "aVF", "V3", "V6"], ["II"]]),
+    (TWELVE, 10, "6x2", [[TWELVE[at], TWELVE[at + 6]] for at in range(6)]),
+    (TWELVE, 10, "12x1", [[lead] for lead in TWELVE]),
+    (TWELVE[::-1], 10, "12x1", [[lead] for lead in TWELVE]),
+    (["V1"], 4, "3x4", [["V1"]]),
+    (["X", "II"], 10, "3x4", [["II", "X"]]),
+    ([*TWELVE, "V7", "V8", "V9"], 10, "3x4",
+     [["I", "aVL", "V3", "V7"], ["II", "aVF", "V4", "V8"], ["III", "V1", "V5", "V9"],
+      ["aVR", "V2", "V6"], ["II"]]),
+]  # fmt: skip
+"""Leads, seconds and layout of a recording, and the rows in which its leads stand."""
+
+
 @pytest.mark.usefixtures("canvas")
-def test_leads_stand_as_on_paper(
-    page: Page,
-    leads: list[str],
-    duration_s: int,
-    layout: str,
-    rows: list[list[str]],
-) -> None:
-    sheet = page.evaluate(LAY_OUT, [leads, duration_s, layout])
-    stood: dict[float, list[str]] = {}
-    for panel in sheet["panels"]:
-        stood.setdefault(panel["baselineMm"], []).append(panel["name"])
-    assert [stood[baseline] for baseline in sorted(stood)] == rows
-    ends = {panel["leftMm"] + panel["widthMm"] for panel in sheet["panels"]}
-    assert max(ends) == pytest.approx(12 + 25 * duration_s)
-    for panel in sheet["panels"]:
-        assert panel["startS"] == pytest.approx((panel["leftMm"] - 12) / 25)
+def test_leads_stand_as_on_paper(page: Page) -> None:
+    for leads, duration_s, layout, rows in AS_ON_PAPER:
+        sheet = page.evaluate(LAY_OUT, [leads, duration_s, layout])
+        stood: dict[float, list[str]] = {}
+        for panel in sheet["panels"]:
+            stood.setdefault(panel["baselineMm"], []).append(panel["name"])
+            assert panel["startS"] == pytest.approx((panel["leftMm"] - 12) / 25)
+        assert [stood[baseline] for baseline in sorted(stood)] == rows, (leads, layout)
+        ends = {panel["leftMm"] + panel["widthMm"] for panel in sheet["panels"]}
+        assert max(ends) == pytest.approx(12 + 25 * duration_s)
 
 
 def test_a_long_recording_is_leafed_through(page: Page, site: Site) -> None:
