@@ -115,7 +115,9 @@ HIDES_UV = {
     FindingKind.MUSCLE_TREMOR: 140.0,
     FindingKind.MAINS: 75.0,
 }
-"""A window with more is hidden. Fitted; of values within one record of the best the middle one."""
+"""A window with more is hidden. Fitted: of values within one record of the best the middle one, the
+higher of two. But for jumps: there the fit takes 900 today, two records of 155 better, and 400
+stands by design, a jump under which P and T of usual height are lost."""
 
 # -- when noise becomes a repeat -------------------------------------------------------------------
 CLEAR_STRETCH_S = 1.0
