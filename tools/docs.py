@@ -1,5 +1,7 @@
 """Make `docs/commands.md` again from the commands, the exit codes and the JSON Schema.
 
+`docs/screens.md` too, from the list of pages; its pictures are taken by `tools.screenshots`.
+
 The schema of the comparison is put into that of the check, so that one file validates alone.
 
 `python -m tools.docs` writes; with `--check` it only says whether anything is out of date.
@@ -23,6 +25,7 @@ from couchside.cli.commands import app
 from couchside.cli.exits import MEANINGS, PRECEDENCE
 from couchside.measures import MeasureName
 from couchside.quality.model import Band, FindingKind, Reading, Verdict
+from tools.screens import SCREENS_PAGE, make_screens_page
 
 ROOT = Path(__file__).parents[1]
 COMMANDS_PAGE = ROOT / "docs" / "commands.md"
@@ -45,7 +48,11 @@ def main(arguments: list[str]) -> int:
     complaints = list(check_schema(schema))
     for complaint in complaints:
         typer.echo(complaint, err=True)
-    made = {SCHEMA_FILE: whole, COMMANDS_PAGE: make_commands_page(schema)}
+    made = {
+        SCHEMA_FILE: whole,
+        COMMANDS_PAGE: make_commands_page(schema),
+        SCREENS_PAGE: make_screens_page(),
+    }
     stale = [path for path, text in made.items() if not path.exists() or _read(path) != text]
     if "--check" in arguments:
         for path in stale:
