@@ -16,7 +16,7 @@ def check(
     files: Annotated[
         list[Path],
         typer.Argument(
-            metavar="FILE",
+            metavar="FILE...",
             readable=False,
             help="Recordings, or folders: every recording in them, however deep.",
             show_default=False,

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from couchside.quality import thresholds
 from couchside.quality.sources import source_weights
+from couchside.waves.medians import median_of_rows
 
 FloatArray = NDArray[np.float64]
 
@@ -32,6 +33,6 @@ def is_common(covariance: FloatArray, leads: tuple[str, ...]) -> bool:
     if total <= 0.0 or powers[-1] < thresholds.IN_STEP_SHARE * total:
         return False
     potentials = np.linalg.pinv(source_weights(leads)) @ shapes[:, -1]
-    apart = np.abs(potentials - np.median(potentials))
+    apart = np.abs(potentials - median_of_rows(potentials))
     many = np.count_nonzero(apart >= thresholds.LIFTED_SHARE * apart.max())
     return bool(many >= thresholds.FEWEST_LIFTED)

@@ -9,6 +9,7 @@ import numpy as np
 from couchside.quality import thresholds
 from couchside.quality.causes import Cause
 from couchside.quality.model import FindingKind
+from couchside.waves.medians import median_of_rows
 from couchside.waves.model import Waves
 
 LEFT_OVER_KINDS = frozenset({FindingKind.POP, FindingKind.MOVEMENT})
@@ -72,5 +73,7 @@ def may_be_the_heart(cause: Cause, waves: Waves) -> bool:
     sure = cause.blamed == 1 and cause.fit >= thresholds.FAULTY_BEAT_SHARE
     if sure or cause.kind not in LEFT_OVER_KINDS or waves.beat_count < 3:
         return False
-    usual_rr_s = float(np.median(np.diff(waves.beat_samples))) / waves.rate_hz
+    usual_rr_s = (
+        float(median_of_rows(np.diff(waves.beat_samples).astype(np.float64))) / waves.rate_hz
+    )
     return usual_rr_s < thresholds.FAST_RR_S

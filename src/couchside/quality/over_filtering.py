@@ -16,6 +16,7 @@ from couchside.quality import thresholds
 from couchside.quality.model import Band, Finding, FindingKind, Hidden, Reading, Verdict
 from couchside.quality.signals import Signals
 from couchside.recording import AcquisitionSettings
+from couchside.waves.medians import median_of_rows
 
 
 def check_over_filtering(signals: Signals, settings: AcquisitionSettings) -> tuple[Finding, ...]:
@@ -54,7 +55,7 @@ def measure_fall_db(signals: Signals) -> float:
     Infinity where no lead carries a signal or the spectrum ends below.
     """
     ratios = signals.high_over_low[np.isfinite(signals.high_over_low)]
-    return 10.0 * float(np.log10(max(np.median(ratios), _TINY))) if ratios.size else inf
+    return 10.0 * float(np.log10(max(float(median_of_rows(ratios)), _TINY))) if ratios.size else inf
 
 
 def measure_noise_hz(signals: Signals) -> float:
@@ -70,7 +71,7 @@ def measure_noise_hz(signals: Signals) -> float:
     whole = power > _TINY
     if not whole.any():
         return inf
-    ratio = float(np.median(change[whole] / power[whole]))
+    ratio = float(median_of_rows(change[whole] / power[whole]))
     return float(signals.rate_hz * np.sqrt(ratio) / (2.0 * np.pi))
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from couchside.waves.medians import median_of_rows
 from couchside.waves.model import FloatArray, IntArray
 from couchside.waves.sort_beats import mean_of_planes, sort_beats
 
@@ -59,7 +60,7 @@ class Agreement:
         beats = weighed.transpose(1, 0, 2).reshape(count, -1)
         others = beats.sum(axis=0) - beats
         sizes = np.sqrt(np.sum(beats**2, axis=1) * np.sum(others**2, axis=1))
-        return float(np.median(np.sum(beats * others, axis=1) / np.maximum(sizes, 1e-9)))
+        return float(median_of_rows(np.sum(beats * others, axis=1) / np.maximum(sizes, 1e-9)))
 
 
 def measure_agreement(

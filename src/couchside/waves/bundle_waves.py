@@ -212,7 +212,7 @@ def _unevenness(beats: IntArray, bundles: list[IntArray]) -> FloatArray:
     gaps = np.diff(beats).astype(np.float64)
     changes = np.zeros(beats.shape[0])
     changes[1:-1] = np.abs(np.diff(gaps)) / np.maximum(gaps[:-1], gaps[1:])
-    return np.array([np.median(changes[members]) for members in bundles])
+    return np.array([median_of_rows(changes[members]) for members in bundles])
 
 
 def _seen_from_next(beats: IntArray, times_ms: FloatArray) -> FloatArray:

@@ -123,7 +123,7 @@ def _usual_where_held(values: FloatArray) -> FloatArray:
     """Median over the blocks in which a lead holds a signal, 0 where there is none, (lead,)."""
     if values.shape[1] == 1:
         return values[:, 0]
-    usual = [np.median(row[row > 0]) if (row > 0).any() else 0.0 for row in values]
+    usual = [median_of_rows(row[row > 0]) if (row > 0).any() else 0.0 for row in values]
     return np.array(usual, dtype=np.float64)
 
 
