@@ -56,8 +56,10 @@ def measure_axes(waves: Waves) -> tuple[Measured, ...]:
         In degrees from -180 (excluded) to 180; "indeterminate" is the reason where both net areas
         are within the noise.
     """
+    beat = waves.representative
+    frontal = None if beat is None else _find_frontal_rows(beat)
     return tuple(
-        _measure_axis(name, waves)
+        _measure_axis(name, beat, frontal)
         for name in (MeasureName.P_AXIS, MeasureName.QRS_AXIS, MeasureName.T_AXIS)
     )
 
@@ -78,15 +80,22 @@ def frontal_angle_deg(lead_i: float, lead_avf: float) -> float:
     return float(np.degrees(np.arctan2(2.0 / np.sqrt(3.0) * lead_avf, lead_i)))
 
 
-def _measure_axis(name: MeasureName, waves: Waves) -> Measured:
-    value, reason = _find_axis(name, waves.representative)
+_Frontal = tuple[FloatArray, FloatArray]
+"""Leads I and aVF, shape (2, sample), and their noise, shape (2,)."""
+
+
+def _measure_axis(
+    name: MeasureName, beat: RepresentativeBeat | None, frontal: _Frontal | None
+) -> Measured:
+    value, reason = _find_axis(name, beat, frontal)
     return Measured(name=name, value=value, unit="deg", method=AXIS_METHOD, reason=reason)
 
 
-def _find_axis(name: MeasureName, beat: RepresentativeBeat | None) -> tuple[float | None, str]:
+def _find_axis(
+    name: MeasureName, beat: RepresentativeBeat | None, frontal: _Frontal | None
+) -> tuple[float | None, str]:
     if beat is None:
         return None, "no beats were found"
-    frontal = _find_frontal_rows(beat)
     if frontal is None:
         return None, "the limb leads are missing"
     span, reason = find_wave_span(name, beat)
@@ -139,8 +148,8 @@ def _level(rows: FloatArray, at: tuple[float, float], count: int) -> FloatArray:
     return line
 
 
-def _find_frontal_rows(beat: RepresentativeBeat) -> tuple[FloatArray, FloatArray] | None:
-    """Leads I and aVF, shape (2, sample), and their noise."""
+def _find_frontal_rows(beat: RepresentativeBeat) -> _Frontal | None:
+    """None with fewer than two limb leads."""
     found = find_frontal_weights(beat.leads)
     if found is None:
         return None
