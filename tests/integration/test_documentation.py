@@ -97,3 +97,19 @@ def test_the_commands_that_the_readme_shows_exist() -> None:
     for name, rest in shown:
         known = {option for each in group.commands[name].params for option in each.opts}
         assert set(re.findall(r"--[a-z-]+", rest.partition("#")[0])) <= known
+
+
+def test_every_source_that_is_cited_is_in_the_list_of_references() -> None:
+    """Cited by key in brackets: a name and a year, an RFC, or a standard."""
+    listed = (ROOT / "docs" / "references.md").read_text(encoding="utf-8")
+    known = set(re.findall(r"^\| (\S+) \|", listed, re.MULTILINE))
+    cited = re.compile(
+        r"\[([A-Z][A-Za-z]+\d{4}(?:-[IVX]+)?|RFC\d+|(?:NIST|IEC|ISO|DICOM)[\w.-]+)\b"
+    )
+    missing = {
+        (source, path.name)
+        for path in (ROOT / "src").rglob("*.py")
+        for source in cited.findall(path.read_text(encoding="utf-8"))
+        if source not in known
+    }
+    assert missing == set()

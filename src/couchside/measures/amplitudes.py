@@ -17,13 +17,6 @@ ST_AFTER_J_MS = (0, 20, 40, 60, 80)
 NOISE_FACTOR = 3.0
 """A wave stands at least so many times over what averaging left of the noise."""
 
-AMPLITUDE_METHOD = (
-    "on the representative beat, from the level just before QRS (P from the straight line between "
-    "P onset and QRS onset); a wave has at least 20 µV and 6 ms; isoelectric segments at the "
-    "beginning and end of QRS belong to no wave"
-)
-ST_METHOD = "from the level just before QRS, counted from the latest QRS end over all leads (J)"
-
 _NO_SIGNAL = "the lead holds no signal"
 _NO_QRS = "the QRS boundaries were not found"
 _NO_P = "no P wave was found"

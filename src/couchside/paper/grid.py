@@ -7,7 +7,6 @@ import numpy as np
 from couchside.paper.inks import Ink
 from couchside.paper.model import Box, Layer, PointArray, Rectangle, Segments
 
-FINE_MM = 1
 COARSE_MM = 5
 
 

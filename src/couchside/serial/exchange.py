@@ -21,9 +21,6 @@ from couchside.serial.model import Exchange
 from couchside.serial.shape import find_shape
 from couchside.waves import RepresentativeBeat
 
-LEAST_PROBABILITY = 0.5
-"""From here on an exchange is told; a coin's throw would be as good below."""
-
 
 def find_evidence(
     new: RepresentativeBeat | None,

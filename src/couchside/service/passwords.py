@@ -1,4 +1,4 @@
-"""Passwords and PINs: what may be one, and their Argon2id hashes [RFC 9106]."""
+"""Passwords and PINs: what may be one, and their Argon2id hashes [RFC9106]."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ SHORTEST_PIN, LONGEST_PIN = 4, 8
 TOKEN_BYTES = 32
 
 _HASHER = PasswordHasher()
-"""The library's own settings: Argon2id, 64 MiB, 3 passes, 4 lanes [RFC 9106 4, second choice]."""
+"""The library's own settings: Argon2id, 64 MiB, 3 passes, 4 lanes [RFC9106 4, second choice]."""
 
 
 def hash_secret(secret: str) -> str:

@@ -109,12 +109,6 @@ def retire_recorder(
         return summarise_recorder(row)
 
 
-def open_recorder(desk: Desk, recorder_id: int) -> RecorderEntry:
-    """One recorder; raises NotFound."""
-    with desk.store.reading() as session:
-        return summarise_recorder(get_recorder(session, recorder_id))
-
-
 def list_all_recorders(desk: Desk) -> tuple[RecorderEntry, ...]:
     """Recorders in use and retired, by name."""
     with desk.store.reading() as session:

@@ -20,7 +20,6 @@ from couchside.web.changes import Changes
 from couchside.web.entrance import THIS_MACHINE, Entrance, ServeWish, make_entrance
 
 DEFAULT_HOST = "127.0.0.1"
-DEFAULT_PORT = 8377
 _BACKLOG = 128
 _PLAIN = ServeWish()
 
