@@ -14,8 +14,7 @@ import pytest
 from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
 
 from couchside.exchange.watched_folder import FolderWatch
-from couchside.recording import Patient, Sex
-from couchside.service import Desk, NewOrder, add_order, open_desk, prepare_demo
+from couchside.service import Desk, open_desk, prepare_demo
 from couchside.web.server import bind_loopback, get_address, make_server
 
 CHROMIUM = "/usr/bin/chromium"
@@ -29,9 +28,6 @@ ARGUMENTS = [
     "--disable-sync",
 ]
 WAIT_MS = 10_000
-OSTRANDER = Patient(
-    identifier="Q-1031", family_name="Ostrander", given_name="Wilhelmina", sex=Sex.FEMALE
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,25 +63,15 @@ def prepared(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def database_kind() -> str:
-    """What the desk writes into, unless the test asks for "postgresql"."""
+    """What the desk writes into, unless a test with a desk of its own asks for "postgresql"."""
     return "sqlite"
 
 
 @pytest.fixture
-def desk(
-    request: pytest.FixtureRequest, tmp_path: Path, prepared: Path, database_kind: str
-) -> Iterator[Desk]:
-    """The demo's round for one test; on PostgreSQL one of it who still waits."""
-    if database_kind == "sqlite":
-        shutil.copytree(prepared, tmp_path / "data")
-        with closing(open_desk(tmp_path / "data", who="Test Person", zone=UTC)) as opened:
-            yield opened
-        return
-    database = request.getfixturevalue("postgresql_server").make_database()
-    with closing(
-        open_desk(tmp_path / "data", who="Test Person", zone=UTC, database=database)
-    ) as opened:
-        add_order(opened, NewOrder(patient=OSTRANDER))
+def desk(tmp_path: Path, prepared: Path) -> Iterator[Desk]:
+    """The demo's round for one test."""
+    shutil.copytree(prepared, tmp_path / "data")
+    with closing(open_desk(tmp_path / "data", who="Test Person", zone=UTC)) as opened:
         yield opened
 
 

@@ -31,7 +31,6 @@ class Site(Protocol):
     inbox: Path
 
 
-@pytest.mark.parametrize("database_kind", ["sqlite", "postgresql"])
 def test_from_upload_to_paper(page: Page, site: Site, tmp_path: Path) -> None:
     faulty = write_recording(site, tmp_path, "mains-on-v3", "first.dcm")
     page.goto("/round")
