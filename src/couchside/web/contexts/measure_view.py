@@ -55,7 +55,7 @@ def _view_measure(measured: Measured) -> MeasureRow:
     standing = measured.standing
     return MeasureRow(
         name=translate(TABLE_NAMES[measured.name]),
-        value=localise(measured.number),
+        value=localise(measured.number).replace("-", "−"),
         half_width="" if measured.uncertainty is None else f"± {measured.uncertainty:.0f}",
         unit=translate(_UNITS.get(measured.unit, measured.unit)),
         reason=translate(measured.reason),
@@ -91,4 +91,4 @@ def _describe_limits(limits: Limits | None) -> str:
 
 
 def _format_limit(limit: float | None) -> str:
-    return "" if limit is None else localise(f"{limit:g}")
+    return "" if limit is None else localise(f"{limit:g}").replace("-", "−")
