@@ -59,6 +59,7 @@ def waves_to_json(assessment: Assessment, *, start_s: float, length_s: float) ->
             for name, bounds in (("p", waves.p), ("qrs", waves.qrs), ("t", waves.t))
         },
         "representative": None if beat is None else _beat(beat, assessment.measures),
+        "others": [_beat(other, None) for other in waves.others],
     }
 
 
@@ -98,8 +99,10 @@ def _bounds(bounds: WaveBounds, inside: IntArray, rate_hz: float) -> JsonObject:
     return {name: _rows(samples[:, inside] / rate_hz) for name, samples in named}
 
 
-def _beat(beat: RepresentativeBeat, measures: Measures) -> JsonObject:
+def _beat(beat: RepresentativeBeat, measures: Measures | None) -> JsonObject:
+    """With the half-widths of its intervals, where these were measured."""
     return {
+        "group": beat.group,
         "beat_count": beat.beat_count,
         "rate_hz": number(beat.rate_hz),
         "from_s": number(-beat.fiducial_sample / beat.rate_hz),
@@ -111,14 +114,14 @@ def _beat(beat: RepresentativeBeat, measures: Measures) -> JsonObject:
 
 
 def _boundary(
-    beat: RepresentativeBeat, measures: Measures, name: str, interval: MeasureName
+    beat: RepresentativeBeat, measures: Measures | None, name: str, interval: MeasureName
 ) -> JsonObject:
     sample: float = getattr(beat.overall, name)
-    measured = measures.get(interval)
+    width_ms = None if measures is None else measures.get(interval).uncertainty
     return {
         "boundary": name,
         "at_s": number((sample - beat.fiducial_sample) / beat.rate_hz),
-        "half_width_ms": number(measured.uncertainty),
+        "half_width_ms": number(width_ms),
         "half_width_of": interval.value,
     }
 

@@ -8,7 +8,7 @@ from couchside.recording import Recording
 from couchside.waves.beats_and_waves import BeatsAndWaves, find_beats_and_waves
 from couchside.waves.bounds import BundleBounds, middle_of_rows
 from couchside.waves.model import FloatArray, WaveBounds, Waves
-from couchside.waves.representative import make_representative
+from couchside.waves.representative import make_others, make_representative
 
 
 def delineate(recording: Recording) -> Waves:
@@ -49,6 +49,7 @@ def delineate(recording: Recording) -> Waves:
         qrs=_place(recording, found, found.waves.qrs, in_step),
         t=_place(recording, found, found.waves.t, found.waves.t_lag_ms),
         representative=make_representative(recording, found),
+        others=make_others(recording, found),
     )
 
 

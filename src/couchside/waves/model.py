@@ -48,7 +48,7 @@ class GlobalBounds:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class RepresentativeBeat:
-    """The beat that stands for the leading group of beats, free of most noise.
+    """The beat that stands for a group of beats, free of most noise.
 
     Parameters
     ----------
@@ -68,6 +68,8 @@ class RepresentativeBeat:
         Boundaries over all leads.
     residual_rms_uv : array of shape (lead,)
         What the beats differ from it by, in µV rms: the noise that averaging removed.
+    group : int
+        The number of its group in `Waves.beat_groups`; 0 is the leading one.
     """
 
     leads: tuple[str, ...]
@@ -80,6 +82,7 @@ class RepresentativeBeat:
     t: WaveBounds
     overall: GlobalBounds
     residual_rms_uv: FloatArray
+    group: int = 0
 
     def __post_init__(self) -> None:
         _freeze_arrays(self)
@@ -102,7 +105,9 @@ class Waves:
     p, qrs, t : WaveBounds
         Arrays of shape (lead, beat).
     representative : RepresentativeBeat or None
-        None where no beat was found.
+        Of the leading group; None where no beat was found.
+    others : tuple of RepresentativeBeat
+        Of each further group of at least two beats; a beat that is like no other stands for itself.
     """
 
     leads: tuple[str, ...]
@@ -113,6 +118,7 @@ class Waves:
     qrs: WaveBounds
     t: WaveBounds
     representative: RepresentativeBeat | None
+    others: tuple[RepresentativeBeat, ...] = ()
 
     def __post_init__(self) -> None:
         _freeze_arrays(self)

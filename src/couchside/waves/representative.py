@@ -1,4 +1,4 @@
-"""The beat that stands for the leading group, at the recording's own rate and bandwidth."""
+"""The beat that stands for a group of beats, at the recording's own rate and bandwidth."""
 
 from __future__ import annotations
 
@@ -27,8 +27,20 @@ MOST_BEATS = 60
 """More beats lower the noise no further than the heart's own variation."""
 
 
-def make_representative(recording: Recording, found: BeatsAndWaves) -> RepresentativeBeat:
-    """Average the leading group and put its boundaries on it.
+def make_others(recording: Recording, found: BeatsAndWaves) -> tuple[RepresentativeBeat, ...]:
+    """The same for each further group of at least two beats, in the order of their numbers."""
+    sizes = np.bincount(found.groups)
+    return tuple(
+        make_representative(recording, found, group)
+        for group in range(1, sizes.size)
+        if sizes[group] > 1
+    )
+
+
+def make_representative(
+    recording: Recording, found: BeatsAndWaves, group: int = 0
+) -> RepresentativeBeat:
+    """Average a group of beats and put its boundaries on it.
 
     Parameters
     ----------
@@ -36,30 +48,32 @@ def make_representative(recording: Recording, found: BeatsAndWaves) -> Represent
         Gives leads and rate.
     found : BeatsAndWaves
         Beats, and the boundaries on the averages of bundles.
+    group : int
+        Its number; 0 is the leading group.
 
     Returns
     -------
     RepresentativeBeat
-        Where a long recording has several bundles of the leading group, each boundary is their
-        median.
+        Where a long recording has several bundles of the group, each boundary is their median.
     """
     rate_hz = recording.rate_hz
     fiducial = round(BEFORE_S * rate_hz)
-    places = _choose_beats(found)[:, None] + np.arange(-fiducial, round(AFTER_S * rate_hz))
+    places = _choose_beats(found, group)[:, None] + np.arange(-fiducial, round(AFTER_S * rate_hz))
     average = average_bundle(found.clean, places)
-    leading = [
-        number for number, members in enumerate(found.bundles) if found.groups[members[0]] == 0
+    bundles = [
+        number for number, members in enumerate(found.bundles) if found.groups[members[0]] == group
     ]
     per_ms = rate_hz / 1000.0
-    overall = _place_overall(found.waves, leading, per_ms, fiducial)
+    overall = _place_overall(found.waves, bundles, per_ms, fiducial)
     average -= _read_level(average, overall.qrs_onset, per_ms)
     waves = found.waves
-    p, qrs, t = (_place(found, item, leading, per_ms) for item in (waves.p, waves.qrs, waves.t))
+    p, qrs, t = (_place(found, item, bundles, per_ms) for item in (waves.p, waves.qrs, waves.t))
     return RepresentativeBeat(
         leads=recording.leads,
         microvolts=average,
         rate_hz=rate_hz,
-        fiducial_sample=fiducial + _find_peak(found, leading, per_ms),
+        group=group,
+        fiducial_sample=fiducial + _find_peak(found, bundles, per_ms),
         beat_count=places.shape[0],
         p=_move(p, fiducial),
         qrs=_move(qrs, fiducial),
@@ -69,27 +83,27 @@ def make_representative(recording: Recording, found: BeatsAndWaves) -> Represent
     )
 
 
-def _find_peak(found: BeatsAndWaves, leading: list[int], per_ms: float) -> int:
+def _find_peak(found: BeatsAndWaves, bundles: list[int], per_ms: float) -> int:
     """From where the beats were detected to the middle one of the leads' QRS peaks, in samples."""
-    peaks_ms = middle_of_rows(found.waves.qrs.peak[leading])
+    peaks_ms = middle_of_rows(found.waves.qrs.peak[bundles])
     return round(float(median_of_rows(peaks_ms)) * per_ms)
 
 
-def _choose_beats(found: BeatsAndWaves) -> IntArray:
-    beats = np.rint(found.exact_beats[found.groups == 0] * found.step).astype(np.int64)
+def _choose_beats(found: BeatsAndWaves, group: int) -> IntArray:
+    beats = np.rint(found.exact_beats[found.groups == group] * found.step).astype(np.int64)
     count = min(beats.shape[0], MOST_BEATS)
     chosen: IntArray = beats[np.linspace(0, beats.shape[0] - 1, count).astype(np.int64)]
     return chosen
 
 
 def _place_overall(
-    waves: BundleWaves, leading: list[int], per_ms: float, fiducial: int
+    waves: BundleWaves, bundles: list[int], per_ms: float, fiducial: int
 ) -> GlobalBounds:
     p, qrs, t = waves.p, waves.qrs, waves.t
     times_ms = np.stack(
         (p.overall_onset, p.overall_offset, qrs.overall_onset, qrs.overall_offset, t.overall_offset)
     )
-    samples = fiducial + median_of_known(times_ms[:, leading].T) * per_ms
+    samples = fiducial + median_of_known(times_ms[:, bundles].T) * per_ms
     return GlobalBounds(
         p_onset=float(samples[0]),
         p_offset=float(samples[1]),
@@ -108,12 +122,12 @@ def _read_level(average: FloatArray, qrs_onset: float, per_ms: float) -> FloatAr
 
 
 def _place(
-    found: BeatsAndWaves, bounds: BundleBounds, leading: list[int], per_ms: float
+    found: BeatsAndWaves, bounds: BundleBounds, bundles: list[int], per_ms: float
 ) -> FloatArray:
     """Onset, peak and offset in samples from the detection point, shape (3, lead)."""
     rows = np.full((3, found.clean.shape[0]), np.nan)
     for number, values in enumerate((bounds.onset, bounds.peak, bounds.offset)):
-        rows[number, found.usable] = median_of_known(values[leading]) * per_ms
+        rows[number, found.usable] = median_of_known(values[bundles]) * per_ms
     return rows
 
 

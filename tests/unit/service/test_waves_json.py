@@ -15,7 +15,7 @@ from couchside.measures import MeasureName
 from couchside.quality import Assessment, check
 from couchside.serial import Examined, compare
 from couchside.service.waves_json import earlier_beat_to_json, waves_to_json
-from couchside.simulate import another_visit, random_scenario, simulate
+from couchside.simulate import another_visit, get_scenario, random_scenario, simulate
 
 SCHEMA = json.loads(
     (Path(__file__).parents[3] / "docs" / "schema" / "waves.schema.json").read_text("utf-8")
@@ -115,3 +115,13 @@ def test_nothing_found_is_null(visits: tuple[Examined, Examined]) -> None:
     assert told["beats"] == []
     nobody = as_checked(earlier_beat_to_json(flat, None, recording_id=None))
     assert nobody["beat"] is None
+
+
+def test_further_groups_have_their_beats_without_half_widths() -> None:
+    found = check(simulate(get_scenario("early-ventricular-beats")).recording)
+    told = as_checked(waves_to_json(found, start_s=0.0, length_s=10.0))
+    (other,) = told["others"]
+    assert told["representative"]["group"] == 0
+    assert other["group"] == 1
+    assert other["beat_count"] == sum(beat["group"] == 1 for beat in told["beats"])
+    assert {each["half_width_ms"] for each in other["boundaries"]} == {None}

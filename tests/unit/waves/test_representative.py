@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from couchside.simulate import get_scenario, simulate
 from couchside.waves import delineate
 
 WriteEcg = Callable[..., Any]
@@ -66,3 +67,24 @@ def test_slow_wander_leaves_it_alone(write_ecg: WriteEcg) -> None:
     difference = (swaying.microvolts - plain.microvolts)[:, around]
     # 1 mV of wander at 0.15 Hz leaves 2 % behind the filter, its slope a few µV over 300 ms.
     assert np.abs(difference).max() < 12.0
+
+
+def test_each_further_group_has_its_own() -> None:
+    """Early beats from the ventricles: wider than the others, and averaged by themselves."""
+    recording = simulate(get_scenario("early-ventricular-beats")).recording
+    waves = delineate(recording)
+    (early,) = waves.others
+    leading = waves.representative
+    assert leading is not None
+    members = waves.beat_samples[waves.beat_groups == early.group]
+    assert (leading.group, early.group, early.beat_count) == (0, 1, members.shape[0])
+    widths = [each.overall.qrs_offset - each.overall.qrs_onset for each in (leading, early)]
+    assert widths[1] > 1.2 * widths[0]
+    reach = np.arange(-20, 21)
+    own = recording.microvolts[:, members[:, None] + reach].mean(axis=1)
+    drawn = early.microvolts[:, early.fiducial_sample + reach]
+    assert np.corrcoef(own.ravel(), drawn.ravel())[0, 1] > 0.99
+
+
+def test_a_beat_like_no_other_has_none(write_ecg: WriteEcg) -> None:
+    assert delineate(write_ecg().recording).others == ()
