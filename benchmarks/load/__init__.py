@@ -28,8 +28,6 @@ from couchside.waves.model import FloatArray
 VALIDATION = Path(__file__).parents[2] / "docs" / "validation.md"
 OPENS, CLOSES = "<!-- load -->", "<!-- end load -->"
 GOAL_MS = 200.0
-BROWSERS_NICE = 10
-"""In a department each browser has a machine of its own; here the server goes before them."""
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -42,7 +40,7 @@ def main(arguments: Sequence[str]) -> int:
         seconds=60.0 * asked.minutes,
     )
     with tempfile.TemporaryDirectory() as folder:
-        tally, visits = run(Path(folder), plan, browsers_nice=BROWSERS_NICE)
+        tally, visits = run(Path(folder), plan)
     table = make_table(plan, tally, visits)
     print(table)
     if asked.write:
@@ -50,14 +48,10 @@ def main(arguments: Sequence[str]) -> int:
     return 0 if tally.is_whole else 1
 
 
-def run(folder: Path, plan: Plan, *, browsers_nice: int = 0) -> tuple[Tally, Visits]:
-    """Prepare the round in a folder, let it be worked on, and count.
-
-    Whatever is not zero lowers the priority of this process, for good, once the server has started.
-    """
+def run(folder: Path, plan: Plan) -> tuple[Tally, Visits]:
+    """Prepare the round in a folder, let it be worked on, and count."""
     prepared = prepare(folder, plan)
     with serve_folder(prepared) as server:
-        os.nice(browsers_nice)
         visits = asyncio.run(_work(prepared, server.address))
         cpu_s = server.count_cpu_s()
     return count_up(prepared, visits, cpu_s=cpu_s), visits
@@ -87,8 +81,8 @@ def make_table(plan: Plan, tally: Tally, visits: Visits) -> str:
         "page answered, ms: median, 95th percentile, longest": _describe(answered),
         "page shown, ms: median, 95th percentile, longest": _describe(shown),
         "processor time of the server, s": f"{tally.cpu_s:.0f}",
-        "machine": f"{os.cpu_count()} cores, load {os.getloadavg()[1]:.1f}, browsers on it too at "
-        f"lower priority, Python {platform.python_version()}",
+        "machine": f"{os.cpu_count()} cores, load {os.getloadavg()[1]:.1f}, browsers on it too, "
+        f"Python {platform.python_version()}",
     }
     lines = [
         "| what | found |",
