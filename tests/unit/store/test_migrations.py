@@ -9,7 +9,7 @@ import pytest
 from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
-from sqlalchemy import column, insert, inspect, make_url, select
+from sqlalchemy import URL, column, insert, inspect, make_url, select
 from sqlalchemy import table as name_table
 from sqlalchemy.orm import Session
 from sqlalchemy.schema import CreateTable
@@ -33,15 +33,19 @@ POSTGRESQL = make_url("postgresql+psycopg2://").get_dialect()()
 THEN = datetime(2026, 3, 2, 7, 30, tzinfo=UTC)
 
 
-@pytest.mark.parametrize("database", ["sqlite", "postgresql"])
+@pytest.fixture(params=["sqlite", "postgresql"])
+def database_url(request: pytest.FixtureRequest) -> URL | None:
+    """Of an empty database; None stands for SQLite in the data folder."""
+    if request.param == "sqlite":
+        return None
+    server = request.getfixturevalue("postgresql_server")
+    return parse_database_url(server.make_empty_database())
+
+
 def test_after_all_migrations_nothing_differs_from_the_models(
-    request: pytest.FixtureRequest, tmp_path: Path, database: str
+    tmp_path: Path, database_url: URL | None
 ) -> None:
-    url = None
-    if database == "postgresql":
-        server = request.getfixturevalue("postgresql_server")
-        url = parse_database_url(server.make_empty_database())
-    store = open_store(tmp_path, url)
+    store = open_store(tmp_path, database_url)
     with store.engine.connect() as connection:
         context = MigrationContext.configure(
             connection, opts={"compare_type": True, "compare_server_default": True}
@@ -67,23 +71,22 @@ def test_moments_keep_their_zone_in_postgresql() -> None:
     assert "decided_at TIMESTAMP WITH TIME ZONE NOT NULL" in statement
 
 
-@pytest.mark.parametrize("database", ["sqlite", "postgresql"])
 def test_step_by_step_nothing_that_was_written_is_lost(
-    request: pytest.FixtureRequest, tmp_path: Path, database: str
+    tmp_path: Path, database_url: URL | None
 ) -> None:
     """Each revision by itself, as a department that updates each time comes by them."""
-    url = None
-    if database == "postgresql":
-        server = request.getfixturevalue("postgresql_server")
-        url = parse_database_url(server.make_empty_database())
-    engine = make_postgresql_engine(url) if url else make_sqlite_engine(tmp_path / DATABASE_FILE)
+    engine = (
+        make_postgresql_engine(database_url)
+        if database_url
+        else make_sqlite_engine(tmp_path / DATABASE_FILE)
+    )
     with writing(engine) as session:
         write_first_version(session)
     for number in range(2, int(get_newest_revision()) + 1):
         with writing(engine) as session:
             upgrade_to(session, f"{number:04d}")
     engine.dispose()
-    store = open_store(tmp_path, url)
+    store = open_store(tmp_path, database_url)
     with store.reading() as session:
         chain = list(read_chain(session))
         (order,) = session.scalars(select(OrderRow)).all()
