@@ -23,12 +23,12 @@ from playwright.sync_api import Page, sync_playwright
 
 from benchmarks.load.people import ARGUMENTS, CHROMIUM
 from benchmarks.load.preparing import Plan, Prepared, serve_folder
+from benchmarks.validation_page import write_section
 from couchside.formats import ArrivedFile, Parcel, write_dicom
 from couchside.service import Source, open_desk, receive
 from couchside.simulate import get_scenario, simulate
 from couchside.waves.model import FloatArray
 
-VALIDATION = Path(__file__).parents[1] / "docs" / "validation.md"
 OPENS, CLOSES = "<!-- frames -->", "<!-- end frames -->"
 FRAME_MS = 1000.0 / 60.0
 ROUNDS = 5
@@ -89,7 +89,7 @@ def main(arguments: Sequence[str]) -> int:
     table = make_table(found)
     print(table)
     if asked.write:
-        _write_section(table)
+        write_section(OPENS, CLOSES, table)
     return 0 if all(np.median(each.work_ms) < FRAME_MS for each in found.values()) else 1
 
 
@@ -156,10 +156,3 @@ def _show_all(page: Page) -> None:
         page.locator("input[name=overlay][value=boundaries]").check(force=True)
     page.locator("input[name=overlay][value=beat]").check(force=True)
     page.wait_for_timeout(SETTLES_MS)
-
-
-def _write_section(table: str) -> None:
-    text = VALIDATION.read_text(encoding="utf-8")
-    before, _, rest = text.partition(OPENS)
-    after = rest.partition(CLOSES)[2]
-    VALIDATION.write_text(f"{before}{OPENS}\n{table}\n{CLOSES}{after}", encoding="utf-8")

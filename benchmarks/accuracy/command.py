@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import os
-import re
 import sys
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
@@ -14,9 +13,9 @@ from benchmarks.accuracy.measured import measure_figures
 from benchmarks.accuracy.tables import render_tables
 from benchmarks.accuracy.trust import measure_trust
 from benchmarks.accuracy.trust_tables import render_trust
+from benchmarks.validation_page import write_section
 
-VALIDATION = Path("docs/validation.md")
-_SECTION = re.compile(r"(<!-- accuracy:waves -->\n).*?(<!-- end -->)", re.DOTALL)
+OPENS, CLOSES = "<!-- accuracy:waves -->", "<!-- end -->"
 
 
 def main(argv: list[str]) -> int:
@@ -29,7 +28,9 @@ def main(argv: list[str]) -> int:
         help="folder of the open recordings; COUCHSIDE_DATA where not given",
     )
     parser.add_argument("--tuning", action="store_true", help="the part that things were fitted to")
-    parser.add_argument("--write", action="store_true", help=f"write the section of {VALIDATION}")
+    parser.add_argument(
+        "--write", action="store_true", help="write the section of docs/validation.md"
+    )
     arguments = parser.parse_args(argv)
     if arguments.data is None or not Path(arguments.data).is_dir():
         print("the open recordings are not here: name their folder with --data", file=sys.stderr)
@@ -42,11 +43,5 @@ def main(argv: list[str]) -> int:
         tables = "\n\n".join([render_tables(figures.result(), part), *render_trust(trust.result())])
     print(tables)
     if arguments.write and part is Part.REPORT:
-        _write_section(tables)
+        write_section(OPENS, CLOSES, f"\n{tables}\n")
     return 0
-
-
-def _write_section(tables: str) -> None:
-    text = VALIDATION.read_text(encoding="utf-8")
-    replaced = _SECTION.sub(lambda match: f"{match[1]}\n{tables}\n\n{match[2]}", text)
-    VALIDATION.write_text(replaced, encoding="utf-8")

@@ -23,9 +23,9 @@ import numpy as np
 from benchmarks.load.counting import Tally, count_up
 from benchmarks.load.people import Visits, work_together
 from benchmarks.load.preparing import Plan, Prepared, prepare, put_arrivals, serve_folder
+from benchmarks.validation_page import write_section
 from couchside.waves.model import FloatArray
 
-VALIDATION = Path(__file__).parents[2] / "docs" / "validation.md"
 OPENS, CLOSES = "<!-- load -->", "<!-- end load -->"
 GOAL_MS = 200.0
 
@@ -44,7 +44,7 @@ def main(arguments: Sequence[str]) -> int:
     table = make_table(plan, tally, visits)
     print(table)
     if asked.write:
-        _write_section(table)
+        write_section(OPENS, CLOSES, table)
     return 0 if tally.is_whole else 1
 
 
@@ -97,13 +97,6 @@ def make_table(plan: Plan, tally: Tally, visits: Visits) -> str:
 
 def _describe(times_ms: FloatArray) -> str:
     return f"{np.median(times_ms):.0f}, {np.percentile(times_ms, 95):.0f}, {times_ms.max():.0f}"
-
-
-def _write_section(table: str) -> None:
-    text = VALIDATION.read_text(encoding="utf-8")
-    before, _, rest = text.partition(OPENS)
-    after = rest.partition(CLOSES)[2]
-    VALIDATION.write_text(f"{before}{OPENS}\n{table}\n{CLOSES}{after}", encoding="utf-8")
 
 
 def _parse(arguments: Sequence[str]) -> argparse.Namespace:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import sqrt
-from pathlib import Path
 
-VALIDATION = Path(__file__).parents[2] / "docs" / "validation.md"
-PICTURES = VALIDATION.parent / "pictures"
+from benchmarks import validation_page
+
+PICTURES = validation_page.VALIDATION.parent / "pictures"
 HEAD = "### "
 
 
@@ -57,12 +57,9 @@ def write_section(name: str, tables: list[Table]) -> None:
     for picture in (table.picture for table in tables):
         if picture is not None:
             (PICTURES / picture.name).write_bytes(picture.png)
-    opens, closes = f"<!-- accuracy:{name} -->", f"<!-- end accuracy:{name} -->"
-    text = VALIDATION.read_text(encoding="utf-8")
-    before, rest = text.split(opens)
-    section, after = rest.split(closes)
-    body = "\n".join(put_in_place(section, tables))
-    VALIDATION.write_text(f"{before}{opens}\n\n{body}\n{closes}{after}", encoding="utf-8")
+    marks = (f"<!-- accuracy:{name} -->", f"<!-- end accuracy:{name} -->")
+    body = "\n".join(put_in_place(validation_page.read_section(*marks), tables))
+    validation_page.write_section(*marks, f"\n{body}")
 
 
 def put_in_place(section: str, tables: list[Table]) -> list[str]:
