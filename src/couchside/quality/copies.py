@@ -14,11 +14,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from couchside.quality import thresholds
-from couchside.quality.gaps import where_whole
 from couchside.quality.model import Finding, FindingKind, Hidden, Reading, Verdict
 from couchside.quality.sources import ANY_CHEST_LEADS
 from couchside.quality.wording import join_words
 from couchside.recording import LIMB_LEADS, Recording
+from couchside.waves.gaps import where_whole
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]

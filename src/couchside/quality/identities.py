@@ -9,11 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from couchside.quality import thresholds
-from couchside.quality.gaps import where_whole
 from couchside.quality.lead_names import Mistake, find_mistake, find_wrong_lead
 from couchside.quality.model import Finding, FindingKind, Hidden, Reading, Verdict
 from couchside.quality.wording import join_words
 from couchside.recording import CHEST_LEADS, LIMB_LEADS, TWELVE_FROM_EIGHT, Recording
+from couchside.waves.gaps import where_whole
 from couchside.waves.medians import median_of_rows
 
 FloatArray = NDArray[np.float64]

@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 
 from couchside.quality import thresholds
 from couchside.quality.bands import split_bands
-from couchside.quality.gaps import bridge_gaps
 from couchside.quality.heart import find_odd_beats, quiet_samples, remove_beats
 from couchside.quality.model import Band
 from couchside.quality.windows import Spans, join_windows
 from couchside.recording import Recording
+from couchside.waves.gaps import bridge_gaps
 from couchside.waves.model import Waves
 
 FloatArray = NDArray[np.float64]

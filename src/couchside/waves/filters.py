@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from couchside.recording import Recording
+from couchside.waves.gaps import bridge_gaps
 from couchside.waves.medians import median_of_rows
 from couchside.waves.model import FloatArray
 
@@ -217,20 +218,9 @@ def bridge_missing(microvolts: FloatArray) -> tuple[FloatArray, BoolArray]:
     bool array of shape (lead,)
         False where a lead has no samples or never moves.
     """
-    bridged = np.array(microvolts)
-    missing = np.isnan(bridged)
-    for lead in np.flatnonzero(missing.any(axis=1)):
-        bridged[lead] = _bridge_lead(bridged[lead], missing[lead])
-    bridged -= median_of_rows(bridged)[:, None]
-    return bridged, np.ptp(bridged, axis=1) > 0
-
-
-def _bridge_lead(samples: FloatArray, missing: BoolArray) -> FloatArray:
-    if missing.all():
-        return np.zeros_like(samples)
-    places = np.arange(samples.shape[0])
-    bridged: FloatArray = np.interp(places, places[~missing], samples[~missing])
-    return bridged
+    bridged = bridge_gaps(microvolts, np.isnan(microvolts))
+    centred: FloatArray = bridged - median_of_rows(bridged)[:, None]
+    return centred, np.ptp(centred, axis=1) > 0
 
 
 def _mirror(samples: FloatArray, margin: int, count: int) -> FloatArray:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from couchside.quality.gaps import bridge_gaps, where_whole
+from couchside.waves.gaps import bridge_gaps, where_whole
 
 NAN = np.nan
 LEADS = np.array([[1.0, 2.0, 3.0, 4.0], [1.0, NAN, NAN, 7.0], [NAN, NAN, NAN, NAN]])
