@@ -14,11 +14,12 @@ from benchmarks.quality.open_data import find_open_data
 from benchmarks.quality.tables import Table, rate
 from benchmarks.serial.people import Person
 from couchside.measures import MeasureName, measure
+from couchside.measures.axes import AXES
 from couchside.measures.names import TABLE_NAMES
 from couchside.quality import check
 from couchside.recording import Recording
 from couchside.serial import Examined, compare
-from couchside.serial.half_widths import AXES, find_rate_half_width
+from couchside.serial.half_widths import find_rate_half_width
 from couchside.waves import delineate
 
 WINDOW_S = 10.0

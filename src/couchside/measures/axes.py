@@ -12,6 +12,10 @@ from couchside.recording import Lead
 from couchside.waves import RepresentativeBeat, Waves
 from couchside.waves.model import FloatArray
 
+AXES = (MeasureName.P_AXIS, MeasureName.QRS_AXIS, MeasureName.T_AXIS)
+"""In printing order."""
+AUGMENTED_TO_BIPOLAR = 2.0 / np.sqrt(3.0)
+"""An augmented lead is so many times too small beside a bipolar one."""
 AXIS_METHOD = "net areas in I and aVF, aVF times 2/√3"
 NOISE_FACTOR = 3.0
 """An area within three times its own noise points nowhere."""
@@ -58,10 +62,7 @@ def measure_axes(waves: Waves) -> tuple[Measured, ...]:
     """
     beat = waves.representative
     frontal = None if beat is None else _find_frontal_rows(beat)
-    return tuple(
-        _measure_axis(name, beat, frontal)
-        for name in (MeasureName.P_AXIS, MeasureName.QRS_AXIS, MeasureName.T_AXIS)
-    )
+    return tuple(_measure_axis(name, beat, frontal) for name in AXES)
 
 
 def frontal_angle_deg(lead_i: float, lead_avf: float) -> float:
@@ -70,14 +71,14 @@ def frontal_angle_deg(lead_i: float, lead_avf: float) -> float:
     Parameters
     ----------
     lead_i, lead_avf : float
-        In any one unit. An augmented lead is 2/√3 times too small beside a bipolar one.
+        In any one unit, as recorded.
 
     Returns
     -------
     float
         Degrees, 0 towards the left, +90 downwards.
     """
-    return float(np.degrees(np.arctan2(2.0 / np.sqrt(3.0) * lead_avf, lead_i)))
+    return float(np.degrees(np.arctan2(AUGMENTED_TO_BIPOLAR * lead_avf, lead_i)))
 
 
 _Frontal = tuple[FloatArray, FloatArray]

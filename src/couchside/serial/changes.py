@@ -6,8 +6,9 @@ from dataclasses import replace
 from math import hypot
 
 from couchside.measures import Measured, MeasureName
+from couchside.measures.axes import AXES
 from couchside.measures.names import SENTENCE_NAMES
-from couchside.serial.half_widths import AXES, find_axis_half_widths, find_rate_half_width
+from couchside.serial.half_widths import find_axis_half_widths, find_rate_half_width
 from couchside.serial.model import Change, Examined
 from couchside.serial.usual import USUAL_CHANGES
 

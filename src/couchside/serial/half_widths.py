@@ -12,7 +12,14 @@ from math import degrees, hypot
 import numpy as np
 
 from couchside.measures import MeasureName
-from couchside.measures.axes import WaveSpan, find_frontal_weights, find_net_uv, find_wave_span
+from couchside.measures.axes import (
+    AUGMENTED_TO_BIPOLAR,
+    AXES,
+    WaveSpan,
+    find_frontal_weights,
+    find_net_uv,
+    find_wave_span,
+)
 from couchside.recording import Recording
 from couchside.serial.model import Examined, FloatArray
 from couchside.waves import RepresentativeBeat, Waves
@@ -31,8 +38,6 @@ RATE_WANDER = 0.04
 """By so much of itself the mean rate of ten seconds wanders within a minute beyond what its beats
 show, nine times in ten; set on the tuning part of MIT-BIH, three long recordings."""
 
-AXES = (MeasureName.P_AXIS, MeasureName.QRS_AXIS, MeasureName.T_AXIS)
-"""In printing order."""
 _ANYWHERE_DEG = 180.0
 
 
@@ -137,5 +142,5 @@ def _students_t(count: int) -> float:
     return float(stdtrit(count - 1, QUANTILE))
 
 
-_TO_ONE_SCALE = np.array([1.0, 2.0 / np.sqrt(3.0)])
-"""I and aVF: an augmented lead is so much too small beside a bipolar one."""
+_TO_ONE_SCALE = np.array([1.0, AUGMENTED_TO_BIPOLAR])
+"""I and aVF."""

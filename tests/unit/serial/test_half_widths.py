@@ -10,11 +10,10 @@ from scipy.stats import trim_mean
 from tests.unit.serial.conftest import examine
 
 from couchside.measures import MeasureName
-from couchside.measures.axes import WaveSpan, find_net_uv, frontal_angle_deg
+from couchside.measures.axes import AXES, WaveSpan, find_net_uv, frontal_angle_deg
 from couchside.serial import Examined, compare
 from couchside.serial.changes import find_changes
 from couchside.serial.half_widths import (
-    AXES,
     RATE_WANDER,
     find_axis_half_widths,
     find_half_width_deg,
