@@ -6,6 +6,9 @@ VENV := .venv
 BIN := $(VENV)/bin
 UV := $(BIN)/uv
 STAMP := $(VENV)/.installed
+BENCH_VENV := .venv-bench
+BENCH_STAMP := $(BENCH_VENV)/.installed
+BENCHMARKS := speed accuracy quality serial
 PORT ?= 8377
 
 help: ## List what make can do
@@ -49,10 +52,16 @@ imports: $(STAMP) ## Check that each package imports only what it may
 
 check: test lint ## What CI runs
 
-bench: $(STAMP) ## Measure speed and accuracy and print the tables
-	$(BIN)/python -m benchmarks speed
-	$(BIN)/python -m benchmarks accuracy
-	$(BIN)/python -m benchmarks quality
+$(BENCH_STAMP): $(STAMP)
+	@$(UV) venv --quiet --clear --python $(BIN)/python $(BENCH_VENV)
+	@$(UV) pip sync --quiet --python $(BENCH_VENV)/bin/python --require-hashes requirements.lock
+	@$(UV) pip install --quiet --python $(BENCH_VENV)/bin/python --editable ".[bench]"
+	@touch $@
+
+bench: $(BENCH_STAMP) ## Measure speed and accuracy and print the tables (open recordings in COUCHSIDE_DATA)
+	@missed=0; for each in $(BENCHMARKS); do \
+		echo "== $$each"; $(BENCH_VENV)/bin/python -m benchmarks $$each || missed=1; \
+	done; exit $$missed
 
 docs: $(STAMP) peers ## Make again what is made from the code: commands, schema, pictures
 	$(BIN)/python -m tools.docs
@@ -70,4 +79,4 @@ lock: $(UV) ## Resolve the dependencies again into requirements.lock
 	  --generate-hashes --no-emit-index-url --no-header --upgrade -o requirements.lock
 
 clean: ## Remove the virtual environment and what the tools cached
-	rm -rf $(VENV) .pytest_cache .mypy_cache .ruff_cache .import_linter_cache .hypothesis demo-data
+	rm -rf $(VENV) $(BENCH_VENV) .pytest_cache .mypy_cache .ruff_cache .import_linter_cache .hypothesis demo-data

@@ -1,7 +1,7 @@
 """The same work by a general-purpose biosignal toolbox, where one is installed.
 
 NeuroKit2 finds beats and boundaries in one lead at a time; here it does so in all twelve.
-`pip install -e .[bench]` installs it; nothing else needs it.
+`make bench` installs it into an environment of its own; nothing else needs it.
 """
 
 from __future__ import annotations
