@@ -7,6 +7,7 @@ import numpy as np
 from couchside.recording import Recording
 from couchside.waves.beats_and_waves import BeatsAndWaves, find_beats_and_waves
 from couchside.waves.bounds import BundleBounds, middle_of_rows
+from couchside.waves.memory import keep_freed_memory
 from couchside.waves.model import FloatArray, WaveBounds, Waves
 from couchside.waves.representative import make_others, make_representative
 
@@ -35,6 +36,7 @@ def delineate(recording: Recording) -> Waves:
     a rule fitted to annotated recordings. Each beat takes them over, its P and T moved to where
     they best match the average. How well this does is told in ``docs/validation.md``.
     """
+    keep_freed_memory()
     found = find_beats_and_waves(recording)
     if found is None:
         return _no_waves(recording)
