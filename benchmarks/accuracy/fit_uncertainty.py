@@ -45,7 +45,7 @@ from benchmarks.accuracy.noise import AddNoise, make_noises
 from benchmarks.accuracy.references import ENDS, reference_intervals
 from benchmarks.accuracy.simulated import read_simulated, read_written
 from couchside.measures import MeasureName
-from couchside.measures.uncertainty import find_scatter
+from couchside.measures.uncertainty import find_scatters
 from couchside.measures.uncertainty_weights import WEIGHTS
 from couchside.waves import Waves, boundaries_p, boundaries_qrs, boundaries_t, delineate
 from couchside.waves.combine import EdgeRule
@@ -285,9 +285,9 @@ def _add_errors(
     waves: Waves,
     kind: str,
 ) -> None:
-    beat = waves.representative
+    beat, scatters = waves.representative, find_scatters(waves)
     for name, reference_ms in reference.items():
-        scatter = find_scatter(name, waves)
+        scatter = scatters[name]
         if beat is None or scatter is None:
             continue
         (first, start), (second, end) = ENDS[name]

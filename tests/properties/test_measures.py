@@ -15,15 +15,16 @@ from couchside.measures.protocol import parse_protocol
 from couchside.measures.qrs_waves import LEAST_WAVE_MS, split_qrs
 from couchside.measures.rhythm import MOST_LISTED, measure_rhythm
 from couchside.recording import Sex
+from couchside.waves.model import FloatArray
 from couchside.waves.series import BeatSeries, cut_series
 
 LEAST_UV = 20.0
-samples_uv = st.lists(st.floats(-3000, 3000), min_size=30, max_size=80)
+samples_uv = st.lists(st.floats(-3000, 3000), min_size=30, max_size=80).map(np.array)
 intervals_ms = st.lists(st.floats(200, 6000), min_size=1, max_size=80)
 
 
 @given(samples=samples_uv, rate_hz=st.sampled_from([250.0, 500.0, 1000.0]))
-def test_named_waves_are_waves_and_lie_within_qrs(samples: list[float], rate_hz: float) -> None:
+def test_named_waves_are_waves_and_lie_within_qrs(samples: FloatArray, rate_hz: float) -> None:
     onset, offset = 4.3, len(samples) - 8.6
 
     named = split_qrs(samples, onset, offset, rate_hz, least_uv=LEAST_UV)
@@ -39,10 +40,9 @@ def test_named_waves_are_waves_and_lie_within_qrs(samples: list[float], rate_hz:
 
 
 @given(samples=samples_uv, gain=st.floats(1.0, 4.0))
-def test_a_larger_signal_has_its_waves_as_much_larger(samples: list[float], gain: float) -> None:
+def test_a_larger_signal_has_its_waves_as_much_larger(samples: FloatArray, gain: float) -> None:
     as_is = split_qrs(samples, 2.0, len(samples) - 3.0, 500.0, least_uv=LEAST_UV)
-    scaled = [gain * value for value in samples]
-    larger = split_qrs(scaled, 2.0, len(samples) - 3.0, 500.0, least_uv=gain * LEAST_UV)
+    larger = split_qrs(gain * samples, 2.0, len(samples) - 3.0, 500.0, least_uv=gain * LEAST_UV)
 
     for name, wave in as_is.items():
         other = larger[name].amplitude_uv

@@ -13,6 +13,7 @@ import pytest
 from couchside.measures import MeasureName
 from couchside.measures.intervals import measure_intervals
 from couchside.measures.rate import measure_rate
+from couchside.measures.uncertainty import find_scatters
 from couchside.waves import GlobalBounds, RepresentativeBeat, WaveBounds, Waves
 
 
@@ -57,9 +58,9 @@ BOUNDS = GlobalBounds(
 
 
 def test_every_interval_runs_between_its_two_boundaries() -> None:
+    waves = waves_with(BOUNDS, [300, 700, 1100])
     values = {
-        measured.name: measured.value
-        for measured in measure_intervals(waves_with(BOUNDS, [300, 700, 1100]))
+        measured.name: measured.value for measured in measure_intervals(waves, find_scatters(waves))
     }
     assert values == {
         MeasureName.P_DURATION: pytest.approx(108.0),

@@ -54,13 +54,12 @@ def measure_leads(waves: Waves) -> tuple[LeadMeasures, ...]:
     least_uv = [max(LEAST_WAVE_UV, NOISE_FACTOR * (noise or 0.0)) for noise in noise_uv]
     p_waves, t_waves = _p_waves(beat, least_uv), _t_waves(beat, least_uv)
     st_levels, heights_uv = _st_levels(beat, spans), _peak_to_peak_uv(beat, spans)
-    samples = beat.microvolts.tolist()
     return tuple(
         LeadMeasures(
             lead=lead,
             waves=(
                 p_waves[row],
-                *_qrs_waves(samples[row], spans[row], beat, least_uv[row]),
+                *_qrs_waves(beat.microvolts[row], spans[row], beat, least_uv[row]),
                 t_waves[row],
             ),
             st=st_levels[row],
@@ -107,7 +106,7 @@ def _gap_ms(start: float, end: float, beat: RepresentativeBeat) -> float | None:
 
 
 def _qrs_waves(
-    samples: list[float], span: _QrsSpan, beat: RepresentativeBeat, least_uv: float
+    samples: FloatArray, span: _QrsSpan, beat: RepresentativeBeat, least_uv: float
 ) -> tuple[LeadWave, ...]:
     if span.reason:
         return tuple(LeadWave(name=name, reason=span.reason) for name in QRS_WAVES)
@@ -162,7 +161,7 @@ def _st_levels(beat: RepresentativeBeat, spans: list[_QrsSpan]) -> list[tuple[St
     return [
         tuple(
             _st_level(after, level, span.reason or ("" if inside else _BEYOND))
-            for after, level, inside in zip(ST_AFTER_J_MS, row, is_inside, strict=True)
+            for after, level, inside in zip(ST_AFTER_J_MS, row, is_inside.tolist(), strict=True)
         )
         for row, span in zip(levels, spans, strict=True)
     ]

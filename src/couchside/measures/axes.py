@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -14,7 +15,7 @@ from couchside.waves.model import FloatArray
 
 AXES = (MeasureName.P_AXIS, MeasureName.QRS_AXIS, MeasureName.T_AXIS)
 """In printing order."""
-AUGMENTED_TO_BIPOLAR = 2.0 / np.sqrt(3.0)
+AUGMENTED_TO_BIPOLAR = 2.0 / math.sqrt(3.0)
 """An augmented lead is so many times too small beside a bipolar one."""
 AXIS_METHOD = "net areas in I and aVF, aVF times 2/√3"
 NOISE_FACTOR = 3.0
@@ -78,11 +79,11 @@ def frontal_angle_deg(lead_i: float, lead_avf: float) -> float:
     float
         Degrees, 0 towards the left, +90 downwards.
     """
-    return float(np.degrees(np.arctan2(AUGMENTED_TO_BIPOLAR * lead_avf, lead_i)))
+    return math.degrees(math.atan2(AUGMENTED_TO_BIPOLAR * lead_avf, lead_i))
 
 
-_Frontal = tuple[FloatArray, FloatArray]
-"""Leads I and aVF, shape (2, sample), and their noise, shape (2,)."""
+_Frontal = tuple[FloatArray, list[float]]
+"""Leads I and aVF, shape (2, sample), and the noise of each."""
 
 
 def _measure_axis(
@@ -103,11 +104,14 @@ def _find_axis(
     if span is None:
         return None, reason
     rows, noise_uv = frontal
-    net = find_net_uv(rows, span)
-    noise = NOISE_FACTOR * noise_uv / np.sqrt(max(beat.beat_count, 1) * span.sample_count)
-    if (np.abs(net) <= np.maximum(noise, LEAST_MEAN_UV)).all():
+    net: list[float] = find_net_uv(rows, span).tolist()
+    factor = NOISE_FACTOR / math.sqrt(max(beat.beat_count, 1) * span.sample_count)
+    if all(
+        abs(mean_uv) <= max(factor * noise, LEAST_MEAN_UV)
+        for mean_uv, noise in zip(net, noise_uv, strict=True)
+    ):
         return None, "indeterminate: the net areas in I and aVF are within the noise"
-    return frontal_angle_deg(float(net[0]), float(net[1])), ""
+    return frontal_angle_deg(*net), ""
 
 
 def find_wave_span(name: MeasureName, beat: RepresentativeBeat) -> tuple[WaveSpan | None, str]:
@@ -129,7 +133,7 @@ def find_wave_span(name: MeasureName, beat: RepresentativeBeat) -> tuple[WaveSpa
         span, reason = (bounds.qrs_onset, bounds.qrs_offset), "the QRS boundaries were not found"
     else:
         span, reason = (bounds.qrs_offset, bounds.t_offset), "the end of the T wave was not found"
-    if not np.isfinite(span).all():
+    if not (math.isfinite(span[0]) and math.isfinite(span[1])):
         return None, reason
     return WaveSpan(start=round(span[0]), end=round(span[1]), level=level), ""
 
@@ -137,16 +141,16 @@ def find_wave_span(name: MeasureName, beat: RepresentativeBeat) -> tuple[WaveSpa
 def find_net_uv(rows: FloatArray, span: WaveSpan) -> FloatArray:
     """Mean deflection of each row over a wave, from its level, µV, shape (row,)."""
     wave = rows[:, span.start : span.end + 1]
-    net: FloatArray = (wave - _level(rows, span.level, wave.shape[1])).mean(axis=1)
+    net: FloatArray = wave.mean(axis=1) - _mean_level(rows, span.level)
     return net
 
 
-def _level(rows: FloatArray, at: tuple[float, float], count: int) -> FloatArray:
-    """Straight line between the leads' values at two places, shape (row, count)."""
-    first, last = (rows[:, min(max(round(place), 0), rows.shape[1] - 1)] for place in at)
-    share = np.linspace(0.0, 1.0, count)
-    line: FloatArray = first[:, None] + (last - first)[:, None] * share
-    return line
+def _mean_level(rows: FloatArray, at: tuple[float, float]) -> FloatArray:
+    """Mean of a straight line between the rows' values at two places, shape (row,)."""
+    last = rows.shape[1] - 1
+    first, second = (rows[:, min(max(round(place), 0), last)] for place in at)
+    level: FloatArray = 0.5 * (first + second)
+    return level
 
 
 def _find_frontal_rows(beat: RepresentativeBeat) -> _Frontal | None:
@@ -155,7 +159,8 @@ def _find_frontal_rows(beat: RepresentativeBeat) -> _Frontal | None:
     if found is None:
         return None
     pair, weights = found
-    return weights @ beat.microvolts[pair], np.abs(weights) @ beat.residual_rms_uv[pair]
+    noise_uv: list[float] = (np.abs(weights) @ beat.residual_rms_uv[pair]).tolist()
+    return weights @ beat.microvolts[pair], noise_uv
 
 
 def find_frontal_weights(leads: Sequence[str]) -> tuple[list[int], FloatArray] | None:

@@ -52,10 +52,10 @@ def find_steady(rr_ms: FloatArray, usual_rr_ms: FloatArray, groups: IntArray) ->
     """
     if rr_ms.size < LEAST_INTERVALS:
         return np.zeros(rr_ms.size, dtype=np.bool_)
-    in_pairs = _spread_around(_mean_with_next(rr_ms) / usual_rr_ms)
     leading = (groups[1:] == 0) & (groups[:-1] == 0)
-    between_leading = _spread_around(np.where(leading, rr_ms / usual_rr_ms, 1.0))
-    is_telling = _share_around(leading) >= 0.5
+    ratios = np.array([_mean_with_next(rr_ms), np.where(leading, rr_ms, usual_rr_ms)]) / usual_rr_ms
+    in_pairs, between_leading = _spread_around(ratios)
+    is_telling = _around(leading.astype(np.float64), STEADY_AROUND_BEATS).mean(axis=-1) >= 0.5
     steady: BoolArray = (in_pairs <= STEADY_SPREAD) | (
         is_telling & (between_leading <= STEADY_SPREAD)
     )
@@ -68,20 +68,19 @@ def _mean_with_next(rr_ms: FloatArray) -> FloatArray:
 
 
 def _spread_around(ratios: FloatArray) -> FloatArray:
-    around = np.sort(_around(ratios, STEADY_AROUND_BEATS), axis=1)
-    quarter = around.shape[1] // 4
-    spread: FloatArray = around[:, -1 - quarter] - around[:, quarter]
+    """The middle half around each ratio, shape (…, value)."""
+    around = np.sort(_around(ratios, STEADY_AROUND_BEATS), axis=-1)
+    quarter = around.shape[-1] // 4
+    spread: FloatArray = around[..., -1 - quarter] - around[..., quarter]
     return spread
 
 
-def _share_around(marks: BoolArray) -> FloatArray:
-    share: FloatArray = _around(marks.astype(np.float64), STEADY_AROUND_BEATS).mean(axis=1)
-    return share
-
-
 def _around(values: FloatArray, reach: int) -> FloatArray:
-    """Each value with its neighbours, mirrored at the ends, shape (value, 2 · reach + 1)."""
-    last = max(values.size - 1, 1)
-    places = np.arange(-reach, values.size + reach) % (2 * last)
-    mirrored = np.minimum(np.where(places > last, 2 * last - places, places), values.size - 1)
-    return np.lib.stride_tricks.sliding_window_view(values[mirrored], 2 * reach + 1)
+    """Each value with its neighbours, mirrored at the ends, shape (…, value, 2 · reach + 1)."""
+    count = values.shape[-1]
+    last = max(count - 1, 1)
+    steps = np.arange(-reach, reach + 1)
+    places = (np.arange(count)[:, None] + steps) % (2 * last)
+    mirrored = np.minimum(last - np.abs(last - places), count - 1)
+    around: FloatArray = values[..., mirrored]
+    return around

@@ -8,7 +8,7 @@ from math import isnan
 from couchside.measures.model import Measured, MeasureName
 from couchside.measures.qtc import QTC_FORMULAS
 from couchside.measures.rate import describe_irregularity, explain_missing_rr, find_mean_rr_s
-from couchside.measures.uncertainty import add_uncertainty, find_scatters
+from couchside.measures.uncertainty import Scatters, add_uncertainty
 from couchside.waves import GlobalBounds, RepresentativeBeat, Waves
 
 _NO_BEATS = "no beats were found"
@@ -44,13 +44,15 @@ _INTERVALS: dict[
 """Method, the two boundaries, and the reasons where one or the other is absent [AHA2007-I]."""
 
 
-def measure_intervals(waves: Waves) -> tuple[Measured, ...]:
+def measure_intervals(waves: Waves, scatters: Scatters) -> tuple[Measured, ...]:
     """The four intervals of the representative beat.
 
     Parameters
     ----------
     waves : Waves
         Of one recording.
+    scatters : mapping of MeasureName to Scatter or None
+        From `find_scatters` of the same waves.
 
     Returns
     -------
@@ -58,7 +60,6 @@ def measure_intervals(waves: Waves) -> tuple[Measured, ...]:
         P duration, PR, QRS, QT, in ms, each with its half-width; one whose half-width is too wide
         is withheld, and says so.
     """
-    scatters = find_scatters(_INTERVALS, waves)
     return tuple(
         add_uncertainty(_measure_interval(name, waves), scatters[name]) for name in _INTERVALS
     )
@@ -82,6 +83,7 @@ def measure_qtc(waves: Waves, qt: Measured) -> tuple[Measured, ...]:
     """
     rr_s = find_mean_rr_s(waves)
     reason = qt.reason or ("" if rr_s is not None else explain_missing_rr(waves))
+    mean_rr = f"with the mean RR{describe_irregularity(waves)}"
     measured = []
     for name, (formula_name, formula) in QTC_FORMULAS.items():
         value, uncertainty = None, None
@@ -89,13 +91,12 @@ def measure_qtc(waves: Waves, qt: Measured) -> tuple[Measured, ...]:
             value = formula(qt.value, rr_s)
             if qt.uncertainty is not None:
                 uncertainty = formula(qt.value + qt.uncertainty, rr_s) - value
-        method = f"{formula_name}, with the mean RR{describe_irregularity(waves)}"
         measured.append(
             Measured(
                 name=name,
                 value=value,
                 unit="ms",
-                method=method,
+                method=f"{formula_name}, {mean_rr}",
                 reason=reason,
                 uncertainty=uncertainty,
             )

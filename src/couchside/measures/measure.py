@@ -8,10 +8,11 @@ from couchside.measures.amplitudes import measure_leads
 from couchside.measures.axes import measure_axes
 from couchside.measures.intervals import measure_intervals, measure_qtc
 from couchside.measures.limits import find_limits
-from couchside.measures.model import Measured, Measures
+from couchside.measures.model import Measured, MeasureName, Measures
 from couchside.measures.qtc_choice import choose_qtc, measure_jt
 from couchside.measures.rate import measure_rate
 from couchside.measures.rhythm import measure_rhythm
+from couchside.measures.uncertainty import find_scatters
 from couchside.measures.voltages import measure_voltages
 from couchside.recording import Recording
 from couchside.waves import Waves
@@ -34,7 +35,8 @@ def measure(recording: Recording, waves: Waves) -> Measures:
         Each measure once, in printing order; one that cannot be had carries its reason.
     """
     rate = measure_rate(waves)
-    intervals = measure_intervals(waves)
+    scatters = find_scatters(waves)
+    intervals = measure_intervals(waves, scatters)
     qrs, qt = intervals[-2:]
     leads = measure_leads(waves)
     values = (
@@ -42,7 +44,7 @@ def measure(recording: Recording, waves: Waves) -> Measures:
         *intervals,
         *measure_qtc(waves, qt),
         *measure_axes(waves),
-        *measure_jt(qt, qrs, rate, waves),
+        *measure_jt(qt, qrs, rate, scatters[MeasureName.JT_INTERVAL]),
         *measure_voltages(leads, qrs, recording),
     )
     return Measures(

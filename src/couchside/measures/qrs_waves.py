@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from couchside.measures.lead_model import QRS_WAVES, LeadWave, WaveName
+from couchside.waves.model import FloatArray
 
 LEAST_WAVE_UV = 20.0
 LEAST_WAVE_MS = 6.0
@@ -26,13 +26,13 @@ _POSITIVES = (WaveName.R, WaveName.R_PRIME)
 
 
 def split_qrs(
-    samples: Sequence[float], onset: float, offset: float, rate_hz: float, *, least_uv: float
+    samples: FloatArray, onset: float, offset: float, rate_hz: float, *, least_uv: float
 ) -> dict[WaveName, LeadWave]:
     """Name the waves of one lead's QRS.
 
     Parameters
     ----------
-    samples : sequence of float
+    samples : array of shape (sample,)
         The representative beat in µV; the level just before QRS is 0.
     onset, offset : float
         Where this lead's QRS begins and ends, in samples.
@@ -55,9 +55,10 @@ def split_qrs(
     Q, after it S and S′; a single wave downwards (QS) is given as Q. Further ones get no name.
     Source: [CSE1985].
     """
+    first, behind = math.ceil(onset), math.floor(offset) + 1
     tail_count = round(_TAIL_MS * rate_hz / 1000.0)
-    found = _find_deflections(samples, onset, offset)
-    found = _complete_last(found, samples, tail_count, least_uv)
+    found = _find_deflections(samples[first:behind].tolist(), first, onset, offset)
+    found = _complete_last(found, samples[behind : behind + tail_count].tolist(), least_uv)
     deflections = _merge_alike([each for each in found if _is_wave(each, rate_hz, least_uv)])
     named = _name(deflections)
     return {
@@ -82,9 +83,10 @@ class _Deflection:
     returns_uv: float
 
 
-def _find_deflections(samples: Sequence[float], onset: float, offset: float) -> list[_Deflection]:
-    first, last = math.ceil(onset), math.floor(offset)
-    inside = samples[first : last + 1]
+def _find_deflections(
+    inside: list[float], first: int, onset: float, offset: float
+) -> list[_Deflection]:
+    """Those of the samples inside the QRS, of which one is the first."""
     if not inside:
         return []
     found: list[_Deflection] = []
@@ -103,13 +105,12 @@ def _find_deflections(samples: Sequence[float], onset: float, offset: float) -> 
 
 
 def _complete_last(
-    deflections: list[_Deflection], samples: Sequence[float], tail_count: int, least_uv: float
+    deflections: list[_Deflection], after: list[float], least_uv: float
 ) -> list[_Deflection]:
-    """Give the last deflection its peak and its return where the QRS end cuts it in two."""
+    """From what follows, give the last one its peak and its return where the QRS end cuts it."""
     if not deflections:
         return []
     *earlier, last = deflections
-    after = samples[math.floor(last.end) + 1 : math.floor(last.end) + 1 + tail_count]
     peak, back = last.peak_uv, abs(last.peak_uv)
     for value in after:
         if (value > 0) != (last.peak_uv > 0):

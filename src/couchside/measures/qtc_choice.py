@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from couchside.measures.limits import find_age_years
 from couchside.measures.model import Measured, MeasureName, QtcChoice
 from couchside.measures.rate import is_irregular
-from couchside.measures.uncertainty import add_uncertainty, find_scatter
+from couchside.measures.uncertainty import Scatter, add_uncertainty
 from couchside.recording import Recording
 from couchside.waves import Waves
 
@@ -63,7 +63,9 @@ def choose_qtc(
     return QtcChoice(name=name, sentence="; ".join(told), is_doubtful=is_doubtful)
 
 
-def measure_jt(qt: Measured, qrs: Measured, rate: Measured, waves: Waves) -> tuple[Measured, ...]:
+def measure_jt(
+    qt: Measured, qrs: Measured, rate: Measured, scatter: Scatter | None
+) -> tuple[Measured, ...]:
     """JT, and the JT index that sets it in relation to the rate.
 
     Parameters
@@ -72,8 +74,8 @@ def measure_jt(qt: Measured, qrs: Measured, rate: Measured, waves: Waves) -> tup
         In ms.
     rate : Measured
         Beats per minute.
-    waves : Waves
-        That they were measured on, which tell how uncertain JT is.
+    scatter : Scatter or None
+        From `find_scatters`, of JT.
 
     Returns
     -------
@@ -89,7 +91,7 @@ def measure_jt(qt: Measured, qrs: Measured, rate: Measured, waves: Waves) -> tup
         method=f"QT − QRS{note}",
         reason=qt.reason or qrs.reason,
     )
-    jt = add_uncertainty(jt, find_scatter(jt.name, waves))
+    jt = add_uncertainty(jt, scatter)
     return jt, _measure_jt_index(jt, rate, f"JT · (rate + 100) / 518{note}")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import numpy as np
+from itertools import pairwise
 
 from couchside.measures.model import Measured, MeasureName
 from couchside.waves import Waves
@@ -58,17 +58,24 @@ def describe_irregularity(waves: Waves) -> str:
     """What to add to a method that rests on the mean RR; empty where the rhythm is regular."""
     if not is_irregular(waves):
         return ""
-    rr_ms = np.diff(waves.beat_samples) * 1000.0 / waves.rate_hz
-    return f"; irregular, RR {rr_ms.min():.0f} to {rr_ms.max():.0f} ms"
+    rr = _ordered_rr(waves)
+    shortest_ms, longest_ms = (samples * 1000.0 / waves.rate_hz for samples in (rr[0], rr[-1]))
+    return f"; irregular, RR {shortest_ms:.0f} to {longest_ms:.0f} ms"
 
 
 def is_irregular(waves: Waves) -> bool:
     """Whether the RR intervals, without the extremes, spread by more than a share of their mean."""
     if waves.beat_count < 4:
         return False
-    rr: list[int] = np.sort(np.diff(waves.beat_samples)).tolist()
+    rr = _ordered_rr(waves)
     middle = _quantile(rr, 0.9) - _quantile(rr, 0.1)
     return middle > IRREGULAR_SHARE * sum(rr) / len(rr)
+
+
+def _ordered_rr(waves: Waves) -> list[int]:
+    """RR intervals in samples, the shortest first."""
+    beats: list[int] = waves.beat_samples.tolist()
+    return sorted(after - before for before, after in pairwise(beats))
 
 
 def _quantile(ordered: list[int], share: float) -> float:

@@ -54,26 +54,26 @@ def measure_rhythm(series: BeatSeries) -> Rhythm:
             beat_count=beat_count, reason=_explain(beat_count), groups=_count_groups(series)
         )
     rr_ms = np.diff(series.times_s) * 1000.0
+    known_ms, places = rr_ms[known], np.flatnonzero(known)
+    mean_ms = float(known_ms.mean())
     steps_ms = np.diff(rr_ms)[known[1:] & known[:-1]]
-    is_pause = known & (rr_ms >= PAUSE_MS)
-    bridged_ms = np.where(known, rr_ms, median_of_rows(rr_ms[known]))
+    pauses = places[known_ms >= PAUSE_MS]
+    bridged_ms = np.where(known, rr_ms, median_of_rows(known_ms))
     usual_ms = find_usual_rr_ms(bridged_ms)
     steady = find_steady(bridged_ms, usual_ms, series.groups) & known
     note_count, notes = _find_notes(series, 1.0 - bridged_ms / usual_ms, steady)
     return Rhythm(
         beat_count=beat_count,
-        rr_ms=rr_ms[known],
-        rr_from_s=series.times_s[:-1][known],
-        mean_rr_ms=float(rr_ms[known].mean()),
-        shortest=_interval(series, rr_ms, np.argmin(np.where(known, rr_ms, np.inf))),
-        longest=_interval(series, rr_ms, np.argmax(np.where(known, rr_ms, -np.inf))),
-        variation=float(rr_ms[known].std() / rr_ms[known].mean()),
+        rr_ms=known_ms,
+        rr_from_s=series.times_s[places],
+        mean_rr_ms=mean_ms,
+        shortest=_interval(series, rr_ms, places[known_ms.argmin()]),
+        longest=_interval(series, rr_ms, places[known_ms.argmax()]),
+        variation=float(known_ms.std() / mean_ms),
         rmssd_ms=float(np.sqrt(np.mean(np.square(steps_ms)))) if steps_ms.size else None,
         irregular_share=float(1.0 - steady[known].mean()) if rr_ms.size > 3 else None,
-        pause_count=int(is_pause.sum()),
-        pauses=tuple(
-            _interval(series, rr_ms, number) for number in np.flatnonzero(is_pause)[:MOST_LISTED]
-        ),
+        pause_count=pauses.size,
+        pauses=tuple(_interval(series, rr_ms, number) for number in pauses[:MOST_LISTED]),
         note_count=note_count,
         notes=notes,
         groups=_count_groups(series),
@@ -106,7 +106,7 @@ def _find_notes(
     )
 
 
-def _interval(series: BeatSeries, rr_ms: FloatArray, number: np.int64 | np.intp) -> RrInterval:
+def _interval(series: BeatSeries, rr_ms: FloatArray, number: np.int64) -> RrInterval:
     return RrInterval(from_s=float(series.times_s[number]), rr_ms=float(rr_ms[number]))
 
 

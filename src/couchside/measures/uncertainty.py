@@ -8,7 +8,7 @@ boundary is too often missed; nothing else is.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import hypot, inf, isfinite, sqrt
 
@@ -19,7 +19,6 @@ from couchside.measures.uncertainty_weights import FEW_LEADS_FACTORS, WEIGHTS
 from couchside.waves import RepresentativeBeat, WaveBounds, Waves
 from couchside.waves.filters import BoolArray
 from couchside.waves.medians import median_of_rows
-from couchside.waves.model import FloatArray
 
 LONE_BEAT_NOISE_UV = 25.0
 """Noise of a beat that stands alone, whose own noise nothing tells. A choice of this project."""
@@ -66,6 +65,8 @@ _EDGES = {
     MeasureName.JT_INTERVAL: ("qrs_offset", "t_offset"),
 }
 """The two boundaries of each interval."""
+_WAVES = {edge: edge.split("_")[0] for pair in _EDGES.values() for edge in pair}
+"""Whose boundary each is."""
 
 
 def add_uncertainty(measured: Measured, scatter: Scatter | None) -> Measured:
@@ -106,40 +107,29 @@ def find_half_width(name: MeasureName, scatter: Scatter) -> float:
     )
 
 
-def find_scatter(name: MeasureName, waves: Waves) -> Scatter | None:
-    """What makes one interval uncertain; see `find_scatters`."""
-    return find_scatters((name,), waves)[name]
+Scatters = Mapping[MeasureName, Scatter | None]
+"""Of each interval; None without a representative beat, or without one of its boundaries."""
 
 
-def find_scatters(names: Iterable[MeasureName], waves: Waves) -> dict[MeasureName, Scatter | None]:
-    """What makes intervals uncertain: both boundaries of each, taken as independent.
+def find_scatters(waves: Waves) -> Scatters:
+    """What makes each interval uncertain: both of its boundaries, taken as independent.
 
     Parameters
     ----------
-    names : iterable of MeasureName
-        Intervals between two boundaries.
     waves : Waves
         Of the recording.
-
-    Returns
-    -------
-    dict of MeasureName to Scatter or None
-        None without a representative beat, or without one of the boundaries.
     """
     beat = waves.representative
     if beat is None:
-        return dict.fromkeys(names)
-    known = {
-        name: all(isfinite(getattr(beat.overall, edge)) for edge in _EDGES[name]) for name in names
-    }
-    edges = {edge for name, is_known in known.items() if is_known for edge in _EDGES[name]}
-    of_wave = {
-        wave: _wave_scatter(wave, waves, beat) for wave in {edge.split("_")[0] for edge in edges}
-    }
-    of_edge = {edge: _edge_scatter(edge, of_wave[edge.split("_")[0]], beat) for edge in edges}
+        return dict.fromkeys(_EDGES)
+    edges = [edge for edge in _WAVES if isfinite(getattr(beat.overall, edge))]
+    of_wave = {wave: _wave_scatter(wave, waves, beat) for wave in {_WAVES[edge] for edge in edges}}
+    of_edge = {edge: _edge_scatter(edge, of_wave[_WAVES[edge]], beat) for edge in edges}
     return {
-        name: _join(*(of_edge[edge] for edge in _EDGES[name])) if is_known else None
-        for name, is_known in known.items()
+        name: _join(of_edge[first], of_edge[second])
+        if first in of_edge and second in of_edge
+        else None
+        for name, (first, second) in _EDGES.items()
     }
 
 
@@ -171,8 +161,8 @@ def _wave_scatter(wave: str, waves: Waves, beat: RepresentativeBeat) -> tuple[fl
 
 def _edge_scatter(edge: str, of_wave: tuple[float, float], beat: RepresentativeBeat) -> Scatter:
     wave, side = edge.split("_")
-    own: FloatArray = getattr(getattr(beat, wave), side)
-    known = own[np.isfinite(own)].tolist()
+    own: list[float] = getattr(getattr(beat, wave), side).tolist()
+    known = [place for place in own if isfinite(place)]
     return Scatter(
         leads_ms=_spread(known) * (1000.0 / beat.rate_hz),
         beats_ms=of_wave[0],

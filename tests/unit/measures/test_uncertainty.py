@@ -16,7 +16,7 @@ from couchside.measures.uncertainty import (
     MOST_MS,
     Scatter,
     find_half_width,
-    find_scatter,
+    find_scatters,
 )
 from couchside.measures.uncertainty_weights import FEW_LEADS_FACTORS, WEIGHTS
 from couchside.recording import Recording
@@ -33,23 +33,26 @@ def lead(draw_lead: DrawLead) -> NDArray[np.float64]:
     return draw_lead((1000.0, 100.0), p_uv=100.0, t_uv=300.0)
 
 
+def _measure_intervals(waves: Waves) -> tuple[Measured, ...]:
+    return measure_intervals(waves, find_scatters(waves))
+
+
 def test_quiet_leads_that_agree_leave_the_constant(
     lead: NDArray[np.float64], make_waves: MakeWaves
 ) -> None:
     waves = make_waves({"I": lead, "II": lead, "V1": lead})
     quiet = Scatter(leads_ms=0.0, beats_ms=0.0, noise_ms=0.0, lead_count=3)
     for name in INTERVALS:
-        assert find_scatter(name, waves) == quiet
-    for measured in measure_intervals(waves):
+        assert find_scatters(waves)[name] == quiet
+    for measured in _measure_intervals(waves):
         assert measured.uncertainty == pytest.approx(WEIGHTS[measured.name][0])
 
 
 def test_noise_counts_against_the_size_of_the_wave(
     lead: NDArray[np.float64], make_waves: MakeWaves
 ) -> None:
-    scatter = find_scatter(
-        MeasureName.QRS_DURATION, make_waves({"I": lead, "II": lead}, noise_uv=50.0)
-    )
+    waves = make_waves({"I": lead, "II": lead}, noise_uv=50.0)
+    scatter = find_scatters(waves)[MeasureName.QRS_DURATION]
     assert scatter is not None
     # 50 µV over √(4 − 1) beats, against 1000 µV over 100 ms, at both ends.
     assert scatter.noise_ms == pytest.approx(sqrt(2) * 50.0 / sqrt(3) / 1000.0 * 100.0, rel=0.01)
@@ -58,10 +61,8 @@ def test_noise_counts_against_the_size_of_the_wave(
 def test_leads_that_disagree_widen_the_qrs(
     lead: NDArray[np.float64], make_waves: MakeWaves
 ) -> None:
-    scatter = find_scatter(
-        MeasureName.QRS_DURATION,
-        make_waves({"I": lead, "II": lead}, qrs_spans=[(400, 500), (410, 480)]),
-    )
+    waves = make_waves({"I": lead, "II": lead}, qrs_spans=[(400, 500), (410, 480)])
+    scatter = find_scatters(waves)[MeasureName.QRS_DURATION]
     assert scatter is not None
     # Two onsets 10 ms apart have an SD of 5, two ends 20 ms apart one of 10.
     assert scatter.leads_ms == pytest.approx(sqrt(5.0**2 + 10.0**2))
@@ -73,7 +74,7 @@ def test_a_lone_beat_has_the_noise_that_is_assumed_of_it(
     waves = make_waves({"I": lead})
     assert waves.representative is not None
     alone = replace(waves, representative=replace(waves.representative, beat_count=1))
-    scatter = find_scatter(MeasureName.QRS_DURATION, alone)
+    scatter = find_scatters(alone)[MeasureName.QRS_DURATION]
     assert scatter is not None
     assert scatter.noise_ms == pytest.approx(
         sqrt(2) * LONE_BEAT_NOISE_UV / 1000.0 * 100.0, rel=0.01
@@ -84,7 +85,7 @@ def test_what_is_too_uncertain_is_withheld_and_says_so(
     lead: NDArray[np.float64], make_waves: MakeWaves
 ) -> None:
     noisy = make_waves({"I": lead, "II": lead}, noise_uv=80.0)
-    p, pr, qrs, _ = measure_intervals(noisy)
+    p, pr, qrs, _ = _measure_intervals(noisy)
     assert p.value is None
     assert p.uncertainty is None
     assert p.reason.startswith("too uncertain: ± ")
@@ -97,10 +98,10 @@ def test_a_qt_that_is_withheld_takes_qtc_and_jt_along(
     lead: NDArray[np.float64], make_waves: MakeWaves
 ) -> None:
     noisy = make_waves({"I": lead, "II": lead}, noise_uv=400.0)
-    qrs, qt = measure_intervals(noisy)[-2:]
+    qrs, qt = _measure_intervals(noisy)[-2:]
     assert qt.reason.startswith("too uncertain")
     rate = Measured(name=MeasureName.HEART_RATE, value=60.0, unit="/min", method="given")
-    for each in (*measure_qtc(noisy, qt), *measure_jt(qt, qrs, rate, noisy)):
+    for each in (*measure_qtc(noisy, qt), *measure_jt(qt, qrs, rate, None)):
         assert each.value is None
         assert each.reason == qt.reason
 
@@ -109,14 +110,14 @@ def test_boundaries_that_no_lead_has_are_not_relied_on(
     lead: NDArray[np.float64], make_waves: MakeWaves
 ) -> None:
     waves = make_waves({"I": lead}, qrs_spans=[(np.nan, np.nan)])
-    *_, qrs, qt = measure_intervals(waves)
+    *_, qrs, qt = _measure_intervals(waves)
     assert qrs.reason == qt.reason == "too uncertain: no lead has both boundaries of its own"
 
 
 def test_without_a_p_wave_the_reason_stays(
     lead: NDArray[np.float64], make_waves: MakeWaves
 ) -> None:
-    p, *_ = measure_intervals(make_waves({"I": lead}, has_p=False, noise_uv=500.0))
+    p, *_ = _measure_intervals(make_waves({"I": lead}, has_p=False, noise_uv=500.0))
     assert p.reason == "no P wave was found"
 
 
