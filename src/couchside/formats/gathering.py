@@ -55,7 +55,8 @@ def gather_parcel(path: str | PathLike[str]) -> Parcel:
                 files[name] = _load(beside, chosen.name)
                 check_byte_count(chosen.name, sum(len(file.content) for file in files.values()))
                 waiting.append(files[name])
-    return order_parcel(Parcel(files=tuple(files.values())))
+    parcel = Parcel(files=tuple(files.values()))
+    return order_parcel(parcel) if is_zip(main.content) else parcel
 
 
 def find_neighbour(path: Path, name: str) -> Path | None:

@@ -136,14 +136,13 @@ def _read_piece(parcel: Parcel, header: WfdbHeader, rate_hz: float, hints: ReadH
         header.file_name, tuple(_name_lead(header, position) for position in chosen)
     )
     stored = load_signals(parcel, header, rate_hz)
-    rows = [
-        _to_microvolts(stored[position], header.signals[position], step_uv)
-        for position, step_uv in zip(chosen, steps_uv, strict=True)
-    ]
+    samples_uv = np.empty((len(chosen), len(stored[0])))
+    for row, position, step_uv in zip(samples_uv, chosen, steps_uv, strict=True):
+        _fill_in(row, stored[position], header.signals[position], step_uv)
     is_calibrated = all(header.signals[position].gain_per_unit for position in chosen)
     return _Piece(
         leads=leads,
-        microvolts=np.stack(rows),
+        microvolts=samples_uv,
         resolution_uv=max(abs(step_uv) for step_uv in steps_uv) if is_calibrated else None,
         remarks=_describe_left_out(header, chosen) + _describe_uncalibrated(header, chosen, hints),
     )
@@ -200,10 +199,14 @@ def _name_lead(header: WfdbHeader, position: int) -> str:
     return name or f"signal {position + 1}"
 
 
-def _to_microvolts(stored: Integers, signal: SignalLine, step_uv: float) -> Samples:
-    microvolts: Samples = (stored - signal.baseline) * np.float64(step_uv)
-    microvolts[stored == STORAGE_FORMATS[signal.storage_format].missing_value] = np.nan
-    return microvolts
+def _fill_in(row: Samples, stored: Integers, signal: SignalLine, step_uv: float) -> None:
+    """Put one signal's microvolts into its row; NaN where a sample is missing."""
+    row[:] = stored
+    row -= signal.baseline
+    row *= step_uv
+    is_missing = stored == STORAGE_FORMATS[signal.storage_format].missing_value
+    if is_missing.any():
+        row[is_missing] = np.nan
 
 
 def _describe_left_out(header: WfdbHeader, chosen: list[int]) -> tuple[str, ...]:

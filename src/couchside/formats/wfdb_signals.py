@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-Integers = NDArray[np.int64]
+Integers = NDArray[np.signedinteger]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,12 +30,15 @@ class StorageFormat:
     unpack: Callable[[bytes, int], Integers]
 
 
-def _from_words(dtype: str, offset: int = 0) -> Callable[[bytes, int], Integers]:
+def _as_words(dtype: str) -> Callable[[bytes, int], Integers]:
     def unpack(content: bytes, count: int) -> Integers:
-        words = np.frombuffer(content, dtype=dtype, count=count)
-        return words.astype(np.int64) - offset
+        return np.frombuffer(content, dtype=dtype, count=count)
 
     return unpack
+
+
+def _unpack_80(content: bytes, count: int) -> Integers:
+    return np.frombuffer(content, dtype=np.uint8, count=count).astype(np.int16) - 128
 
 
 def _unpack_24(content: bytes, count: int) -> Integers:
@@ -59,20 +62,18 @@ def _sign_extend(values: Integers, bits: int) -> Integers:
 
 STORAGE_FORMATS = {
     16: StorageFormat(
-        missing_value=-(1 << 15), count_bytes=lambda count: 2 * count, unpack=_from_words("<i2")
+        missing_value=-(1 << 15), count_bytes=lambda count: 2 * count, unpack=_as_words("<i2")
     ),
     24: StorageFormat(
         missing_value=-(1 << 23), count_bytes=lambda count: 3 * count, unpack=_unpack_24
     ),
     32: StorageFormat(
-        missing_value=-(1 << 31), count_bytes=lambda count: 4 * count, unpack=_from_words("<i4")
+        missing_value=-(1 << 31), count_bytes=lambda count: 4 * count, unpack=_as_words("<i4")
     ),
     61: StorageFormat(
-        missing_value=-(1 << 15), count_bytes=lambda count: 2 * count, unpack=_from_words(">i2")
+        missing_value=-(1 << 15), count_bytes=lambda count: 2 * count, unpack=_as_words(">i2")
     ),
-    80: StorageFormat(
-        missing_value=-(1 << 7), count_bytes=lambda count: count, unpack=_from_words("u1", 128)
-    ),
+    80: StorageFormat(missing_value=-(1 << 7), count_bytes=lambda count: count, unpack=_unpack_80),
     212: StorageFormat(
         missing_value=-(1 << 11),
         count_bytes=lambda count: (3 * count + 1) // 2,
@@ -91,5 +92,5 @@ def count_samples(storage: StorageFormat, byte_count: int) -> int:
 
 def sum_check(samples: Integers) -> NDArray[np.uint16]:
     """Checksums as the header states them, modulo 2¹⁶, along the last axis."""
-    sums: NDArray[np.uint16] = (samples.sum(axis=-1) & 0xFFFF).astype(np.uint16)
+    sums: NDArray[np.uint16] = (samples.sum(axis=-1, dtype=np.int64) & 0xFFFF).astype(np.uint16)
     return sums
