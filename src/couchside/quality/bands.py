@@ -13,7 +13,6 @@ from couchside.quality import thresholds
 from couchside.waves.medians import median_of_rows
 
 FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
 
 _GAINS_KEPT = 8
 _TINY = 1e-9
@@ -59,7 +58,8 @@ def split_bands(microvolts: FloatArray, rate_hz: float) -> Bands:
     mains_hz = _find_mains(spectrum, length, rate_hz)
     kept = slice(before, before + sample_count)
     wander, beats, muscle, mains = (
-        _cut_band(spectrum, gain, length, kept) for gain in _band_gains(length, rate_hz, mains_hz)
+        _cut_band(spectrum, gain, length)[:, kept]
+        for gain in _band_gains(length, rate_hz, mains_hz)
     )
     return Bands(
         wander=wander,
@@ -98,25 +98,19 @@ def _mean_power(
     return power
 
 
-def _cut_band(
-    spectrum: NDArray[np.complex128], gain: FloatArray, length: int, kept: slice
-) -> FloatArray:
-    """The kept samples of one band; `gain` ends where it is 0 for all higher frequencies."""
-    if gain.size == 0:
-        return np.zeros((spectrum.shape[0], kept.stop - kept.start))
-    whole = np.fft.irfft(spectrum[:, : gain.size] * gain, length, axis=1)
-    return np.ascontiguousarray(whole[:, kept])
+def _cut_band(spectrum: NDArray[np.complex128], gain: FloatArray, length: int) -> FloatArray:
+    if not gain.any():
+        return np.zeros((spectrum.shape[0], length))
+    band: FloatArray = np.fft.irfft(spectrum * gain, length, axis=1)
+    return band
 
 
 @lru_cache(maxsize=_GAINS_KEPT)
 def _band_gains(length: int, rate_hz: float, mains_hz: float) -> tuple[FloatArray, ...]:
-    """Gains of wander, beats, muscle and mains, each up to the last that is not 0.
-
-    Recordings of one length share them.
-    """
+    """Gains of wander, beats, muscle and mains; recordings of one length share them."""
     frequencies_hz = _frequencies(length, rate_hz)
     line = _mains_gain(frequencies_hz, mains_hz)
-    gains = (
+    return (
         _edge_down(frequencies_hz, thresholds.WANDER_BAND_HZ[1], thresholds.WANDER_EDGE_HZ),
         _edge_up(frequencies_hz, thresholds.MOVEMENT_BAND_HZ[0], thresholds.WANDER_EDGE_HZ)
         * _edge_down(frequencies_hz, thresholds.MOVEMENT_BAND_HZ[1], thresholds.MOVEMENT_EDGE_HZ),
@@ -125,7 +119,6 @@ def _band_gains(length: int, rate_hz: float, mains_hz: float) -> tuple[FloatArra
         * (1.0 - line),
         line,
     )
-    return tuple(np.trim_zeros(gain, "b") for gain in gains)
 
 
 def _pad(microvolts: FloatArray, rate_hz: float) -> tuple[FloatArray, int]:
@@ -150,34 +143,42 @@ def _find_fast_length(minimum: int) -> int:
 
 def _find_mains(spectrum: NDArray[np.complex128], length: int, rate_hz: float) -> float:
     ratios = [
-        _line_ratio(spectrum, _line_places(length, rate_hz, line_hz))
+        _line_ratio(spectrum, _around_line(length, rate_hz, line_hz))
         for line_hz in thresholds.MAINS_HZ
     ]
     strongest = int(np.argmax(ratios))
     return thresholds.MAINS_HZ[strongest] if ratios[strongest] > thresholds.MAINS_RATIO else 0.0
 
 
-def _line_ratio(spectrum: NDArray[np.complex128], places: tuple[IntArray, IntArray]) -> float:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _AroundLine:
+    """Coefficients near a line; `weights` give the mean in it and beside it, (coefficient, 2)."""
+
+    near: slice
+    weights: FloatArray
+
+
+def _line_ratio(spectrum: NDArray[np.complex128], around: _AroundLine | None) -> float:
     """Power density in the line over that beside it, in the lead where it stands out most."""
-    line, beside = places
-    if not line.size or not beside.size:
+    if around is None:
         return 0.0
-    line_power = np.mean(np.abs(spectrum[:, line]) ** 2, axis=1)
-    beside_power = np.mean(np.abs(spectrum[:, beside]) ** 2, axis=1)
+    part = spectrum[:, around.near]
+    line_power, beside_power = ((part.real**2 + part.imag**2) @ around.weights).T
     return float(np.max(line_power / np.maximum(beside_power, _TINY)))
 
 
 @lru_cache(maxsize=_GAINS_KEPT)
-def _line_places(length: int, rate_hz: float, line_hz: float) -> tuple[IntArray, IntArray]:
-    """Coefficients in the line and beside it; none where the line lies beyond the spectrum."""
+def _around_line(length: int, rate_hz: float, line_hz: float) -> _AroundLine | None:
+    """Where to look for a line; None where it lies beyond the spectrum or has nothing beside it."""
     frequencies_hz = _frequencies(length, rate_hz)
     distance_hz = np.abs(frequencies_hz - line_hz)
-    if frequencies_hz[-1] < line_hz + 1:
-        distance_hz = np.full_like(distance_hz, np.inf)
-    beside = (distance_hz > 2 * thresholds.MAINS_HALF_WIDTH_HZ) & (
-        distance_hz <= thresholds.MAINS_NEIGHBOURS_HZ
-    )
-    return np.flatnonzero(distance_hz <= thresholds.MAINS_HALF_WIDTH_HZ), np.flatnonzero(beside)
+    near = np.flatnonzero(distance_hz <= thresholds.MAINS_NEIGHBOURS_HZ)
+    line = distance_hz[near] <= thresholds.MAINS_HALF_WIDTH_HZ
+    beside = distance_hz[near] > 2 * thresholds.MAINS_HALF_WIDTH_HZ
+    if frequencies_hz[-1] < line_hz + 1 or not line.any() or not beside.any():
+        return None
+    weights = np.stack((line / line.sum(), beside / beside.sum()), axis=1)
+    return _AroundLine(near=slice(int(near[0]), int(near[-1]) + 1), weights=weights)
 
 
 def _frequencies(length: int, rate_hz: float) -> FloatArray:

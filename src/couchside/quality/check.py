@@ -16,6 +16,7 @@ from couchside.quality.folding import (
 )
 from couchside.quality.heartbeat import check_heartbeat
 from couchside.quality.identities import check_identities
+from couchside.quality.interchange.features import find_features
 from couchside.quality.interchange.finding import check_cables, check_lost_cables
 from couchside.quality.legibility import check_legibility
 from couchside.quality.misplacement import check_misplacement
@@ -61,16 +62,17 @@ def check(recording: Recording, policy: Policy | None = None) -> Assessment:
     copies = check_copies(recording, lost, named_leads(identities))
     unread = unreadable_leads(noise) | disagreeing_leads(identities)
     spoiled = unread | named_leads(copies)
-    cables = check_cables(waves, spoiled)
+    features = find_features(waves.representative, spoiled)
+    cables = check_cables(features)
     if not cables and spoiled != unread:
-        cables = check_lost_cables(waves, unread)
+        cables = check_lost_cables(find_features(waves.representative, unread))
     findings = (
         *check_heartbeat(recording, waves, lost),
         *noise,
         *check_legibility(unreadable, noise),
         *check_clipping(signals, lost),
         *cables,
-        *check_misplacement(recording, waves, spoiled),
+        *check_misplacement(recording, waves, features),
         *identities,
         *copies,
         *check_settings(recording),

@@ -97,8 +97,10 @@ def find_disagreement(recording: Recording) -> Disagreement | None:
     stated = np.array([recording.get_lead(name) for name in present])
     pair = np.array([recording.get_lead("I"), recording.get_lead("II")])
     expected = TWELVE_FROM_EIGHT[[LIMB_LEADS.index(name) for name in present], :2] @ pair
-    differences = np.abs(_about_median(stated - expected))
-    tolerance_uv = _tolerance_uv(recording)
+    apart, tolerance_uv = stated - expected, _tolerance_uv(recording)
+    if (np.ptp(apart, axis=1) <= tolerance_uv).all():
+        return None
+    differences = np.abs(_about_median(apart))
     worst = differences.max(axis=1)
     order = [row for row in np.argsort(-worst) if worst[row] > tolerance_uv]
     if not order:

@@ -87,6 +87,8 @@ def without_company(dead: BoolArray) -> BoolArray:
 
 def find_dead_leads(spoils: dict[FindingKind, Spoil], signals: Signals) -> tuple[DeadLeads, ...]:
     """Fold leads without a signal into the fewest causes that explain them."""
+    if not dead_windows(spoils).any():
+        return ()
     flat, saturated = (spoils[kind].noticed for kind in (FindingKind.FLAT, FindingKind.SATURATED))
     missing = spoils[FindingKind.MISSING_SAMPLES].noticed
     lost = flat.any(axis=1) | (saturated.mean(axis=1) >= thresholds.LOST_SHARE)

@@ -7,7 +7,7 @@ little more usual. An earlier recording of the person speaks by how the leads ch
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from couchside.measures.axes import frontal_angle_deg
@@ -19,11 +19,10 @@ from couchside.quality.interchange.features import (
     QRS_PLACES,
     BeatFeatures,
     FloatArray,
-    find_features,
 )
 from couchside.quality.misplacement_remarks import write_remark
 from couchside.quality.model import Finding
-from couchside.recording import INDEPENDENT_LEADS, Placement, Recording
+from couchside.recording import Placement, Recording
 from couchside.waves import Waves
 from couchside.waves.pacing import find_pacing_spikes
 
@@ -67,7 +66,7 @@ class ChangeSince:
 def check_misplacement(
     recording: Recording,
     waves: Waves,
-    spoiled_leads: Iterable[str],
+    features: BeatFeatures | None,
     *,
     since: ChangeSince | None = None,
 ) -> tuple[Finding, ...]:
@@ -80,15 +79,12 @@ def check_misplacement(
         nothing is said.
     waves : Waves
         With the representative beat.
-    spoiled_leads : iterable of str
-        Leads that cannot be read; where one of I, II, V1..V6 is among them, nothing is said.
+    features : BeatFeatures or None
+        Of that beat; where a cable could not be read, nothing is said.
     since : ChangeSince, optional
         How the leads changed since an earlier recording of the person.
     """
-    if set(INDEPENDENT_LEADS) & set(spoiled_leads) or not _may_be_judged(recording, waves):
-        return ()
-    features = find_features(waves.representative)
-    if features is None or features.unknown:
+    if features is None or features.unknown or not _may_be_judged(recording, waves):
         return ()
     gains = gain_of_putting_back(features)
     by_change = choose_by_change(gains, since) if since is not None else None

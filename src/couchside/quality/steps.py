@@ -25,19 +25,29 @@ def measure_steps(signals: Signals) -> FloatArray:
     starts = window_starts(len(signals.quiet), signals.window_samples)
     largest = np.zeros((len(signals.leads), starts.shape[0]))
     left_over = _left_over(signals)
-    changes = _change(left_over, thresholds.STEP_RISE_S, signals)
+    rows = np.flatnonzero(_most_uv(left_over, signals) > thresholds.NOTICED_UV[FindingKind.POP])
+    if not rows.size:
+        return largest
+    changes = _change(left_over[rows], thresholds.STEP_RISE_S, signals)
     places, hidden = _find_hidden_jumps(left_over, signals)
-    reach_uv = np.maximum(
-        np.maximum(changes.max(axis=1), -changes.min(axis=1)),
-        np.abs(hidden).max(axis=1, initial=0.0),
-    )
-    rows = np.flatnonzero(reach_uv > thresholds.NOTICED_UV[FindingKind.POP])
-    if rows.size:
-        jumps = _limit(changes[rows], left_over[rows], signals)
-        jumps[:, places] = hidden[rows]
-        _drop_tremor(jumps, signals.noise[Band.MUSCLE][rows], signals.window_samples)
-        largest[rows] = np.maximum.reduceat(np.abs(jumps), starts, axis=1)
+    hidden = hidden[rows]
+    reach_uv = np.maximum(np.abs(changes).max(axis=1), np.abs(hidden).max(axis=1, initial=0.0))
+    jumping = reach_uv > thresholds.NOTICED_UV[FindingKind.POP]
+    rows = rows[jumping]
+    jumps = _limit(changes[jumping], left_over[rows], signals)
+    jumps[:, places] = hidden[jumping]
+    _drop_tremor(jumps, signals.noise[Band.MUSCLE][rows], signals.window_samples)
+    largest[rows] = np.maximum.reduceat(np.abs(jumps), starts, axis=1)
     return largest
+
+
+def _most_uv(left_over: FloatArray, signals: Signals) -> FloatArray:
+    """What no jump of a lead exceeds, shape (lead,): its range about the samples that are quiet."""
+    reach = _count(thresholds.STEP_LEVEL_S, signals)
+    near = sliding_maximum(signals.quiet.astype(np.float64), reach, reach)
+    looked_at = left_over * near
+    most_uv: FloatArray = looked_at.max(axis=1) - looked_at.min(axis=1)
+    return most_uv
 
 
 def jumps_in_windows(signals: Signals, windows: BoolArray, spoiled: BoolArray) -> FloatArray:

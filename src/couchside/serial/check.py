@@ -10,6 +10,7 @@ from couchside.measures import measure
 from couchside.quality import Assessment, Finding, FindingKind, Verdict
 from couchside.quality import check as check_alone
 from couchside.quality.folding import without_consequences
+from couchside.quality.interchange.features import find_features
 from couchside.quality.interchange.finding import check_cables
 from couchside.quality.misplacement import ChangeSince, check_misplacement
 from couchside.quality.policy import Policy, apply_policy
@@ -90,13 +91,12 @@ def find_findings(new: Examined, comparison: Comparison) -> tuple[Finding, ...]:
     if comparison.cable_evidence is None:
         return (*alone, *added)
     assessment = new.assessment
-    together = check_cables(
-        assessment.waves, assessment.left_out_leads, earlier=comparison.cable_evidence
-    )
+    features = find_features(assessment.waves.representative, assessment.left_out_leads)
+    together = check_cables(features, earlier=comparison.cable_evidence)
     misplaced = check_misplacement(
         new.recording,
         assessment.waves,
-        assessment.left_out_leads,
+        features,
         since=_find_change_since(assessment, comparison),
     )
     stays = [each for each in alone if not _is_judged_anew(each, together, misplaced)]

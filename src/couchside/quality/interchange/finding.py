@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from couchside.quality.interchange.arrangements import (
     ARRANGEMENTS,
     Arrangement,
     ArrangementGroup,
 )
-from couchside.quality.interchange.features import BeatFeatures, find_features
+from couchside.quality.interchange.features import BeatFeatures
 from couchside.quality.interchange.scoring import (
     ArrangementScores,
     EarlierEvidence,
@@ -30,7 +28,6 @@ from couchside.recording import (
     LIMB_LEADS,
     Electrode,
 )
-from couchside.waves import Waves
 
 LEAST_RUNNER_UP = 0.02
 TOLD_OF_THEN = 0.1
@@ -40,21 +37,18 @@ OPEN_CONFIDENCE = 0.5
 
 
 def check_cables(
-    waves: Waves, spoiled_leads: Iterable[str], *, earlier: EarlierEvidence | None = None
+    features: BeatFeatures | None, *, earlier: EarlierEvidence | None = None
 ) -> tuple[Finding, ...]:
     """At most one finding of exchanged cables.
 
     Parameters
     ----------
-    waves : Waves
-        With the representative beat.
-    spoiled_leads : iterable of str
-        Leads that cannot be read. One or two cables are left out of the scoring with them; where
-        more would be, nothing is said.
+    features : BeatFeatures or None
+        Of the representative beat, one or two cables left out that cannot be read; with None
+        nothing is said.
     earlier : EarlierEvidence, optional
         What an earlier recording of the same person says of the cables.
     """
-    features = find_features(waves.representative, spoiled_leads)
     if features is None:
         return ()
     scores = score_arrangements(features, earlier=earlier)
@@ -64,9 +58,9 @@ def check_cables(
     return (_leave_open(_ARMS),) if turned else ()
 
 
-def check_lost_cables(waves: Waves, spoiled_leads: Iterable[str]) -> tuple[Finding, ...]:
+def check_lost_cables(features: BeatFeatures | None) -> tuple[Finding, ...]:
     """The same, of cables on the right leg alone, which makes one lead a copy of another."""
-    found = check_cables(waves, spoiled_leads)
+    found = check_cables(features)
     return tuple(each for each in found if Electrode.RL in each.electrodes)
 
 
