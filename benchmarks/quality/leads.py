@@ -15,7 +15,6 @@ from benchmarks.quality.open_data import read_all, read_ptbxl_rows
 from benchmarks.quality.tables import Table
 from couchside.quality import Band
 from couchside.quality.signals import Signals, prepare_signals
-from couchside.quality.windows import window_rms
 from couchside.recording import STANDARD_LEADS
 from couchside.waves import delineate
 
@@ -41,7 +40,7 @@ def _burst(signals: Signals) -> FloatArray:
 
 
 def _windows(signals: Signals, band: Band) -> FloatArray:
-    return window_rms(signals.noise[band], signals.quiet, signals.window_samples)
+    return signals.moments[band].rms_uv
 
 
 SCORES: dict[str, tuple[str, Callable[[Signals], FloatArray]]] = {

@@ -10,16 +10,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from math import nan
 
 import numpy as np
 from numpy.typing import NDArray
 
 from couchside.quality.least_squares import NonNegativeSystem
-from couchside.quality.sources import choose_leads, list_sources, source_weights
+from couchside.quality.sources import list_sources, source_weights
 from couchside.recording import ELECTRODES, Electrode
 
 FloatArray = NDArray[np.float64]
-BoolArray = NDArray[np.bool_]
 
 SOLVABLE_ELECTRODES = tuple(electrode for electrode in ELECTRODES if electrode != Electrode.RL)
 
@@ -43,45 +43,6 @@ class Attribution:
     fit: float
 
 
-def attribute(noise: FloatArray, leads: tuple[str, ...], kept: BoolArray) -> Attribution | None:
-    """Solve for the noise of each electrode.
-
-    Parameters
-    ----------
-    noise : array of shape (lead, sample)
-        One band, in µV.
-    leads : tuple of str
-        Names of the rows.
-    kept : array of bool, shape (sample,)
-        Samples to weigh.
-
-    Returns
-    -------
-    Attribution or None
-        None where fewer than two limb leads were recorded, so that no limb electrode can be told
-        from another, or where no sample is kept.
-    """
-    chosen = choose_leads(leads)
-    if chosen is None or not kept.any():
-        return None
-    return solve_powers(noise_covariance(noise, leads, chosen, kept), chosen)
-
-
-def noise_covariance(
-    noise: FloatArray, leads: tuple[str, ...], chosen: tuple[str, ...], kept: BoolArray
-) -> FloatArray:
-    """Second moments in µV² of the chosen leads over the kept samples, shape (lead, lead).
-
-    0 where no sample is kept.
-    """
-    if not kept.any():
-        return np.zeros((len(chosen), len(chosen)))
-    rows = noise[[leads.index(name) for name in chosen]]
-    rows *= kept
-    moments: FloatArray = rows @ rows.T / np.count_nonzero(kept)
-    return moments
-
-
 def solve_powers(covariance: FloatArray, leads: tuple[str, ...]) -> Attribution:
     """Solve C = Σ p_e a_e a_eᵀ for p ≥ 0.
 
@@ -92,19 +53,27 @@ def solve_powers(covariance: FloatArray, leads: tuple[str, ...]) -> Attribution:
     leads : tuple of str
         From `choose_leads`.
     """
+    return solve_each(covariance[None], leads)[0]
+
+
+def solve_each(covariances: FloatArray, leads: tuple[str, ...]) -> list[Attribution]:
+    """The same for several covariances at once, shape (noise, lead, lead)."""
     equations = _make_equations(leads)
-    target = covariance[equations.entries] * equations.scale
-    size = float(np.linalg.norm(target))
-    if size < _TINY:
-        return _by_electrode(leads, np.zeros(len(list_sources(leads))), 0.0)
-    powers, residual = equations.system.solve(target)
-    return _by_electrode(leads, powers, max(0.0, 1.0 - residual / size))
+    targets = covariances[:, *equations.entries] * equations.scale
+    sizes = np.linalg.norm(targets, axis=1)
+    powers, residuals = equations.system.solve(targets)
+    return [
+        _by_electrode(leads, np.zeros_like(each), 0.0)
+        if size < _TINY
+        else _by_electrode(leads, each, max(0.0, 1.0 - float(residual / size)))
+        for each, residual, size in zip(powers, residuals, sizes, strict=True)
+    ]
 
 
 def _by_electrode(leads: tuple[str, ...], powers: FloatArray, fit: float) -> Attribution:
     """Noise of the nine; electrodes beside them count in the fit alone."""
-    power_of = dict(zip(list_sources(leads), powers, strict=True))
-    noise = [np.sqrt(power_of.get(electrode, np.nan)) for electrode in SOLVABLE_ELECTRODES]
+    power_of = dict(zip(list_sources(leads), powers.tolist(), strict=True))
+    noise = [power_of.get(electrode, nan) ** 0.5 for electrode in SOLVABLE_ELECTRODES]
     return Attribution(electrodes=SOLVABLE_ELECTRODES, noise_rms_uv=np.array(noise), fit=fit)
 
 

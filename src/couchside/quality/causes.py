@@ -12,6 +12,7 @@ from couchside.quality.attribution import Attribution, solve_powers
 from couchside.quality.blame import Blame, find_blame
 from couchside.quality.common_mode import is_common
 from couchside.quality.model import FindingKind
+from couchside.quality.moments import Moments
 from couchside.quality.scene import Course, Scene, blame_by_window, follow_sources, weigh_scene
 from couchside.quality.signals import Signals
 from couchside.quality.sources import choose_leads, list_sources, source_weights
@@ -93,15 +94,16 @@ def find_causes(spoil: Spoil, signals: Signals, dead: BoolArray) -> tuple[Cause,
     chosen = choose_leads(signals.leads)
     if chosen is None:
         return (_unattributed(scene, spoiled),)
-    covariance = weigh_scene(scene, chosen)
+    moments = weigh_scene(scene, chosen)
+    covariance = moments.covariance(scene.windows)
     if spoil.kind == FindingKind.MAINS and is_common(covariance, chosen):
         return (_from_right_leg(scene),)
     blame = find_blame(covariance, chosen, _least_uv(spoil.kind))
     if blame.sources:
-        return _from_sources(scene, blame, chosen)
-    by_turns = blame_by_window(scene, chosen)
+        return _from_sources(scene, moments, blame, chosen)
+    by_turns = blame_by_window(scene, moments, chosen)
     if by_turns.sources:
-        return _from_sources(scene, by_turns, chosen)
+        return _from_sources(scene, moments, by_turns, chosen)
     return (_from_everywhere(scene, solve_powers(covariance, chosen)),)
 
 
@@ -115,13 +117,14 @@ def _faint(spoil: Spoil, signals: Signals, dead: BoolArray) -> tuple[Cause, ...]
     if not spoiled.any():
         return ()
     scene = Scene(spoil=spoil, spoiled=spoiled, noticed=noticed, signals=signals)
-    blame = find_blame(weigh_scene(scene, chosen), chosen, _least_uv(spoil.kind))
+    moments = weigh_scene(scene, chosen)
+    blame = find_blame(moments.covariance(scene.windows), chosen, _least_uv(spoil.kind))
     sure = (
         len(blame.sources) == 1
         and blame.share >= thresholds.FAINT_SHARE
         and blame.confidence >= thresholds.FAINT_MARGIN
     )
-    return _from_sources(scene, blame, chosen) if sure else ()
+    return _from_sources(scene, moments, blame, chosen) if sure else ()
 
 
 def _spoiled_leads(kind: FindingKind, noticed: BoolArray) -> BoolArray:
@@ -134,14 +137,16 @@ def _least_uv(kind: FindingKind) -> float:
     return thresholds.CULPRIT_LEVEL * thresholds.NOTICED_UV[kind]
 
 
-def _from_sources(scene: Scene, blame: Blame, chosen: tuple[str, ...]) -> tuple[Cause, ...]:
+def _from_sources(
+    scene: Scene, moments: Moments, blame: Blame, chosen: tuple[str, ...]
+) -> tuple[Cause, ...]:
     """One cause for each source, and one more for spoiled leads that none of them reaches."""
     leads = scene.signals.leads
     explained = np.zeros(len(leads), dtype=bool)
     causes = []
     weights = np.abs(source_weights(leads))
     every_source = list_sources(leads)
-    for course in follow_sources(scene, blame, chosen):
+    for course in follow_sources(scene, moments, blame, chosen):
         reach_uv = weights[:, every_source.index(course.source)] * course.level_uv
         touched = reach_uv >= thresholds.TOUCHED_SHARE * reach_uv.max()
         explained |= touched

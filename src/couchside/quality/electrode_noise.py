@@ -4,23 +4,30 @@ from __future__ import annotations
 
 import numpy as np
 
-from couchside.quality.attribution import SOLVABLE_ELECTRODES, attribute
-from couchside.quality.model import ElectrodeNoise
+from couchside.quality.attribution import SOLVABLE_ELECTRODES, solve_each
+from couchside.quality.model import Band, ElectrodeNoise
+from couchside.quality.moments import measure_moments
 from couchside.quality.signals import Signals
+from couchside.quality.sources import choose_leads
 
 
 def measure_electrode_noise(signals: Signals) -> ElectrodeNoise | None:
-    """Solve every band over the whole recording; None where the leads do not allow it."""
-    solved = {
-        band: attribute(noise, signals.leads, signals.quiet)
-        for band, noise in signals.noise.items()
-    }
-    found = {band: solution for band, solution in solved.items() if solution is not None}
-    if not found:
+    """Solve every band over the whole recording where it is quiet.
+
+    None where the leads do not allow it, or where no sample is quiet.
+    """
+    chosen = choose_leads(signals.leads)
+    if chosen is None or not signals.quiet.any():
         return None
+    wander = measure_moments(signals.noise[Band.WANDER], signals.quiet, signals.window_samples)
+    rows = [signals.leads.index(name) for name in chosen]
+    moments = {**signals.moments, Band.WANDER: wander}
+    solved = solve_each(
+        np.array([each.among(rows).covariance() for each in moments.values()]), chosen
+    )
     return ElectrodeNoise(
         electrodes=SOLVABLE_ELECTRODES,
-        bands=tuple(found),
-        noise_rms_uv=np.array([solution.noise_rms_uv for solution in found.values()]),
-        fit=np.array([solution.fit for solution in found.values()]),
+        bands=tuple(moments),
+        noise_rms_uv=np.array([solution.noise_rms_uv for solution in solved]),
+        fit=np.array([solution.fit for solution in solved]),
     )

@@ -41,19 +41,25 @@ class NonNegativeSystem:
         """The system of a matrix."""
         return cls(matrix=matrix, gram=matrix.T @ matrix)
 
-    def solve(self, target: FloatArray) -> tuple[FloatArray, float]:
-        """The x ≥ 0 that makes ‖A x − b‖ least, and that norm.
+    def solve(self, targets: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """The x ≥ 0 that makes ‖A x − b‖ least for each b, and that norm.
 
         Parameters
         ----------
-        target : array of shape (equation,)
-            b.
+        targets : array of shape (target, equation)
+            One b in each row.
+
+        Returns
+        -------
+        array of shape (target, unknown), array of shape (target,)
         """
-        wanted = self.matrix.T @ target
-        x = self._solve_free(wanted, np.ones(wanted.shape[0], dtype=bool))
-        if (x < 0.0).any():
-            x = self._follow_active_set(wanted, self._start_inside(wanted, x))
-        return x, float(np.linalg.norm(self.matrix @ x - target))
+        wanted = targets @ self.matrix
+        solutions = np.linalg.solve(self.gram, wanted.T).T.astype(np.float64)
+        for row in np.flatnonzero((solutions < 0.0).any(axis=1)):
+            start = self._start_inside(wanted[row], solutions[row])
+            solutions[row] = self._follow_active_set(wanted[row], start)
+        residuals: FloatArray = np.linalg.norm(solutions @ self.matrix.T - targets, axis=1)
+        return solutions, residuals
 
     def _start_inside(self, wanted: FloatArray, x: FloatArray) -> FloatArray:
         """Set what is negative to 0 and solve for the rest, until nothing is negative."""

@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import islice
 from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
 
 from couchside.quality import thresholds
-from couchside.quality.attribution import noise_covariance
 from couchside.quality.blame import NO_BLAME, Blame, find_blame
 from couchside.quality.model import FindingKind
+from couchside.quality.moments import Moments
 from couchside.quality.signals import Signals
 from couchside.quality.sources import list_sources, source_weights
 from couchside.quality.spoils import BAND_OF_KIND, Spoil
 from couchside.quality.steps import jumps_in_windows
-from couchside.quality.windows import window_rms, window_starts
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -63,41 +60,22 @@ class Course:
     windows: BoolArray
 
 
-def weigh_scene(scene: Scene, chosen: tuple[str, ...]) -> FloatArray:
-    """Noise covariance of the chosen leads over the windows in which it is noticed.
+def weigh_scene(scene: Scene, chosen: tuple[str, ...]) -> Moments:
+    """Moments of its noise in the chosen leads.
 
-    Of jumps, the one jump of each window alone counts.
+    Of jumps, the one jump of each window in which it is noticed alone counts.
     """
     signals = scene.signals
-    if scene.kind == FindingKind.POP:
-        jumps = _jumps(scene)
-        return noise_covariance(jumps, signals.leads, chosen, np.ones(jumps.shape[1], dtype=bool))
-    index = np.arange(len(signals.quiet)) // signals.window_samples
-    kept = scene.windows[np.minimum(index, len(scene.windows) - 1)] & _kept(scene)
-    return noise_covariance(signals.noise[BAND_OF_KIND[scene.kind]], signals.leads, chosen, kept)
+    rows = [signals.leads.index(name) for name in chosen]
+    if scene.kind != FindingKind.POP:
+        return signals.moments[BAND_OF_KIND[scene.kind]].among(rows)
+    jumps = jumps_in_windows(signals, scene.windows, scene.spoiled)[rows]
+    sums = np.zeros((len(scene.windows), len(rows), len(rows)))
+    sums[scene.windows] = np.einsum("iw,jw->wij", jumps, jumps)
+    return Moments(sums=sums, counts=scene.windows.astype(np.float64), weighed=scene.windows)
 
 
-def _weigh_each(scene: Scene, chosen: tuple[str, ...]) -> Iterator[FloatArray]:
-    """The same of one window after the other."""
-    signals = scene.signals
-    if scene.kind == FindingKind.POP:
-        for jump in _jumps(scene)[[signals.leads.index(name) for name in chosen]].T:
-            yield np.outer(jump, jump)
-        return
-    noise, kept = signals.noise[BAND_OF_KIND[scene.kind]], _kept(scene)
-    starts = window_starts(len(kept), signals.window_samples)
-    ends = np.append(starts[1:], len(kept))
-    for window in np.flatnonzero(scene.windows):
-        span = slice(starts[window], ends[window])
-        yield noise_covariance(noise[:, span], signals.leads, chosen, kept[span])
-
-
-def _jumps(scene: Scene) -> FloatArray:
-    """The one jump of each window in which it is noticed, shape (lead, window)."""
-    return jumps_in_windows(scene.signals, scene.windows, scene.spoiled)
-
-
-def blame_by_window(scene: Scene, chosen: tuple[str, ...]) -> Blame:
+def blame_by_window(scene: Scene, moments: Moments, chosen: tuple[str, ...]) -> Blame:
     """Blame one source for each window, where they are at fault by turns.
 
     Returns
@@ -108,7 +86,8 @@ def blame_by_window(scene: Scene, chosen: tuple[str, ...]) -> Blame:
     """
     found: dict[str, list[Blame]] = {}
     windows = np.flatnonzero(scene.windows)
-    for covariance in islice(_weigh_each(scene, chosen), thresholds.MOST_WINDOWS_BLAMED):
+    for window in windows[: thresholds.MOST_WINDOWS_BLAMED]:
+        covariance = moments.sums[window] / moments.counts[window]
         blame = find_blame(covariance, chosen, inf)
         for source in blame.sources[:1]:
             found.setdefault(source, []).append(blame)
@@ -136,15 +115,14 @@ def _gather(often: dict[str, list[Blame]]) -> Blame:
     )
 
 
-def follow_sources(scene: Scene, blame: Blame, chosen: tuple[str, ...]) -> tuple[Course, ...]:
+def follow_sources(
+    scene: Scene, moments: Moments, blame: Blame, chosen: tuple[str, ...]
+) -> tuple[Course, ...]:
     """When and how much each blamed source brings in, if no other source does."""
     every = list_sources(chosen)
     columns = source_weights(chosen)[:, [every.index(source) for source in blame.sources]]
-    levels_uv = np.linalg.pinv(columns) @ _in_leads(scene, chosen)
-    if scene.kind != FindingKind.POP:
-        levels_uv = np.nan_to_num(window_rms(levels_uv, _kept(scene), scene.signals.window_samples))
-    else:
-        levels_uv = _at_windows(np.abs(levels_uv), scene.windows)
+    unmixing = np.linalg.pinv(columns).astype(np.float64)
+    levels_uv = np.nan_to_num(moments.rms_of_sums_uv(unmixing))
     least_uv = np.minimum(
         thresholds.NOTICED_UV[scene.kind], thresholds.TRACED_SHARE * levels_uv.max(axis=1)
     )
@@ -156,29 +134,7 @@ def follow_sources(scene: Scene, blame: Blame, chosen: tuple[str, ...]) -> tuple
     )
 
 
-def _in_leads(scene: Scene, chosen: tuple[str, ...]) -> FloatArray:
-    """The noise itself, or one jump for each window, in the chosen leads."""
-    signals = scene.signals
-    rows = [signals.leads.index(name) for name in chosen]
-    if scene.kind == FindingKind.POP:
-        return _jumps(scene)[rows]
-    return signals.noise[BAND_OF_KIND[scene.kind]][rows]
-
-
-def _at_windows(jumps_uv: FloatArray, windows: BoolArray) -> FloatArray:
-    placed = np.zeros((len(jumps_uv), len(windows)))
-    placed[:, windows] = jumps_uv
-    return placed
-
-
 def _level_uv(kind: FindingKind, levels_uv: FloatArray) -> float:
     if kind == FindingKind.POP:
         return float(levels_uv.max())
     return float(np.sqrt(np.mean(levels_uv**2)))
-
-
-def _kept(scene: Scene) -> BoolArray:
-    """Samples that count: outside QRS, but for wander."""
-    if scene.kind == FindingKind.WANDER:
-        return np.ones_like(scene.signals.quiet)
-    return scene.signals.quiet

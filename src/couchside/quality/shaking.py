@@ -11,9 +11,9 @@ from couchside.quality import thresholds
 from couchside.quality.blame import Blame, find_blame
 from couchside.quality.causes import Cause
 from couchside.quality.model import Band, FindingKind
+from couchside.quality.moments import measure_moments
 from couchside.quality.signals import Signals
 from couchside.quality.sources import LIMB_SOURCES, choose_leads, list_sources, source_weights
-from couchside.quality.windows import window_rms
 from couchside.recording import Electrode
 
 FloatArray = NDArray[np.float64]
@@ -99,7 +99,8 @@ def _as_causes(
     sources = list_sources(chosen)
     columns = source_weights(chosen)[:, [sources.index(each) for each in found]]
     courses = np.linalg.pinv(columns) @ left_over
-    levels_uv = window_rms(courses, np.ones_like(signals.quiet), signals.window_samples)
+    every = np.ones_like(signals.quiet)
+    levels_uv = measure_moments(courses, every, signals.window_samples).rms_uv
     causes = []
     for (source, blame), in_windows_uv in zip(found.items(), np.nan_to_num(levels_uv), strict=True):
         line_uv = float(blame.source_rms_uv[blame.sources.index(source)])

@@ -11,6 +11,7 @@ from couchside.quality import thresholds
 from couchside.quality.bands import split_bands
 from couchside.quality.heart import find_odd_beats, quiet_samples, remove_beats
 from couchside.quality.model import Band
+from couchside.quality.moments import Moments, measure_moments
 from couchside.quality.windows import Spans, join_windows
 from couchside.recording import Recording
 from couchside.waves.gaps import bridge_gaps
@@ -36,6 +37,8 @@ class Signals:
         Where samples are missing.
     noise : mapping of Band to array of shape (lead, sample)
         Wander, movement, mains and muscle, without the beats.
+    moments : mapping of Band to Moments
+        Of that noise: of wander all through, of the others where it is quiet.
     quiet : array of bool, shape (sample,)
         Where no QRS stands.
     mains_hz : float
@@ -49,6 +52,7 @@ class Signals:
     microvolts: FloatArray
     missing: BoolArray
     noise: dict[Band, FloatArray]
+    moments: dict[Band, Moments]
     quiet: BoolArray
     mains_hz: float
     high_over_low: FloatArray
@@ -61,8 +65,7 @@ class Signals:
     @property
     def window_samples(self) -> int:
         """Samples in a window."""
-        samples = int(self.microvolts.shape[1])
-        return max(1, min(round(thresholds.WINDOW_S * self.rate_hz), samples))
+        return _count_window_samples(self.rate_hz, self.microvolts.shape[1])
 
     def spans(self, windows: BoolArray) -> Spans:
         """Marked windows as spans of seconds; empty where it is nearly all of them."""
@@ -75,18 +78,37 @@ def prepare_signals(recording: Recording, waves: Waves) -> Signals:
     microvolts = bridge_gaps(recording.microvolts, missing)
     bands = split_bands(microvolts, recording.rate_hz)
     odd = find_odd_beats(bands.beats, recording.leads, waves)
+    quiet = quiet_samples(recording.sample_count, waves, odd)
+    noise = {
+        Band.WANDER: bands.wander,
+        Band.MOVEMENT: remove_beats(bands.beats, waves, odd),
+        Band.MAINS: bands.mains,
+        Band.MUSCLE: bands.muscle,
+    }
     return Signals(
         leads=recording.leads,
         rate_hz=recording.rate_hz,
         microvolts=microvolts,
         missing=missing,
-        noise={
-            Band.WANDER: bands.wander,
-            Band.MOVEMENT: remove_beats(bands.beats, waves, odd),
-            Band.MAINS: bands.mains,
-            Band.MUSCLE: bands.muscle,
-        },
-        quiet=quiet_samples(recording.sample_count, waves, odd),
+        noise=noise,
+        moments=weigh_bands(noise, quiet, recording.rate_hz),
+        quiet=quiet,
         mains_hz=bands.mains_hz,
         high_over_low=bands.high_over_low,
     )
+
+
+def weigh_bands(
+    noise: dict[Band, FloatArray], quiet: BoolArray, rate_hz: float
+) -> dict[Band, Moments]:
+    """Moments of each band over the samples that count in it."""
+    window_samples = _count_window_samples(rate_hz, len(quiet))
+    every = np.ones_like(quiet)
+    return {
+        band: measure_moments(signal, every if band == Band.WANDER else quiet, window_samples)
+        for band, signal in noise.items()
+    }
+
+
+def _count_window_samples(rate_hz: float, sample_count: int) -> int:
+    return max(1, min(round(thresholds.WINDOW_S * rate_hz), sample_count))

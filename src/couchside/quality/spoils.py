@@ -12,7 +12,6 @@ from couchside.quality.contact import find_flat, find_missing, find_saturated
 from couchside.quality.model import Band, FindingKind
 from couchside.quality.signals import Signals, prepare_signals
 from couchside.quality.steps import measure_steps
-from couchside.quality.windows import window_rms
 from couchside.recording import Recording
 from couchside.waves import Waves
 from couchside.waves.pacing import bridge_spikes, find_pacing_spikes
@@ -88,22 +87,11 @@ def find_spoils(signals: Signals) -> dict[FindingKind, Spoil]:
 
 def measure_levels(signals: Signals) -> dict[FindingKind, FloatArray]:
     """Noise by kind; a window in which nothing could be weighed counts as quiet."""
-    every = np.ones_like(signals.quiet)
     levels_uv = {FindingKind.POP: measure_steps(signals)}
-    for kind in (FindingKind.MOVEMENT, FindingKind.WANDER, FindingKind.MUSCLE_TREMOR):
-        kept = every if kind == FindingKind.WANDER else signals.quiet
-        levels_uv[kind] = _level(signals, kind, kept)
-    levels_uv[FindingKind.MAINS] = (
-        _level(signals, FindingKind.MAINS, signals.quiet)
-        if signals.mains_hz
-        else np.zeros_like(levels_uv[FindingKind.WANDER])
-    )
+    for kind, band in BAND_OF_KIND.items():
+        if kind != FindingKind.POP:
+            levels_uv[kind] = np.nan_to_num(signals.moments[band].rms_uv)
     return levels_uv
-
-
-def _level(signals: Signals, kind: FindingKind, kept: BoolArray) -> FloatArray:
-    rms = window_rms(signals.noise[BAND_OF_KIND[kind]], kept, signals.window_samples)
-    return np.nan_to_num(rms, nan=0.0)
 
 
 def _weigh(kind: FindingKind, level_uv: FloatArray, jumped: BoolArray) -> Spoil:

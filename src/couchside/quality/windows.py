@@ -13,32 +13,6 @@ ALL_THROUGH_SHARE = 0.8
 """A span that leaves out less than a fifth of the recording is told as \"all through\"."""
 
 
-def window_rms(signal: FloatArray, kept: BoolArray, window_samples: int) -> FloatArray:
-    """Root mean square of the kept samples of each window.
-
-    Parameters
-    ----------
-    signal : array of shape (lead, sample)
-    kept : array of bool, shape (sample,)
-        Samples that count. Where under a fifth of a window counts, the window is NaN.
-    window_samples : int
-        Length of a window; a shorter rest joins the last window.
-
-    Returns
-    -------
-    array of shape (lead, window)
-    """
-    starts = window_starts(signal.shape[1], window_samples)
-    powers = np.square(signal)
-    powers *= kept
-    squares = np.add.reduceat(powers, starts, axis=1)
-    counts = np.add.reduceat(kept.astype(np.float64), starts)
-    lengths = np.diff(np.append(starts, signal.shape[1]))
-    enough = counts >= np.maximum(0.2 * lengths, 1.0)
-    rms: FloatArray = np.sqrt(np.where(enough, squares / np.maximum(counts, 1.0), np.nan))
-    return rms
-
-
 def window_range(signal: FloatArray, window_samples: int) -> FloatArray:
     """Highest less lowest sample of each window, shape (lead, window)."""
     starts = window_starts(signal.shape[1], window_samples)

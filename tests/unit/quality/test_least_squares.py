@@ -20,18 +20,20 @@ FloatArray = NDArray[np.float64]
 def test_the_solution_is_that_of_scipy(unknowns: int, seed: int) -> None:
     chance = np.random.default_rng(seed)
     matrix = chance.normal(size=(36, unknowns))
-    target = matrix @ np.maximum(chance.normal(size=unknowns), 0.0) + chance.normal(size=36)
-    solution, residual = NonNegativeSystem.of(matrix).solve(target)
-    expected, expected_residual = nnls(matrix, target)
-    np.testing.assert_allclose(solution, expected, atol=1e-9)
-    assert residual == pytest.approx(expected_residual)
+    targets = np.maximum(chance.normal(size=(2, unknowns)), 0.0) @ matrix.T
+    targets += chance.normal(size=targets.shape)
+    solutions, residuals = NonNegativeSystem.of(matrix).solve(targets)
+    for solution, residual, target in zip(solutions, residuals, targets, strict=True):
+        expected, expected_residual = nnls(matrix, target)
+        np.testing.assert_allclose(solution, expected, atol=1e-9)
+        assert residual == pytest.approx(expected_residual)
 
 
 def test_where_every_unknown_would_be_negative_all_are_0() -> None:
     matrix = np.abs(np.random.default_rng(3).normal(size=(12, 4)))
-    solution, residual = NonNegativeSystem.of(matrix).solve(-np.ones(12))
-    assert solution.tolist() == [0.0] * 4
-    assert residual == pytest.approx(np.sqrt(12.0))
+    solutions, residuals = NonNegativeSystem.of(matrix).solve(-np.ones((1, 12)))
+    assert solutions.tolist() == [[0.0] * 4]
+    assert residuals[0] == pytest.approx(np.sqrt(12.0))
 
 
 @pytest.mark.parametrize("leads", [STANDARD_LEADS, ("I", "III"), ("II", "aVF", "V1", "V5")])

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from couchside.quality.model import Band, FindingKind
-from couchside.quality.signals import Signals
+from couchside.quality.signals import Signals, weigh_bands
 from couchside.quality.steps import jumps_in_windows, measure_steps
 from couchside.quality.thresholds import NOTICED_UV
 
@@ -21,12 +21,14 @@ def _signals(jump_uv: float, *, at: int = 2600, under_qrs: bool = False) -> Sign
     movement[2, at:] -= 0.5 * jump_uv
     quiet = np.ones(SAMPLES, dtype=bool)
     quiet[QRS] = not under_qrs
+    noise = {Band.MOVEMENT: movement, Band.MUSCLE: np.full(movement.shape, 1.0)}
     return Signals(
         leads=("I", "V1", "V2"),
         rate_hz=RATE_HZ,
         microvolts=movement,
         missing=np.zeros(movement.shape, dtype=bool),
-        noise={Band.MOVEMENT: movement, Band.MUSCLE: np.full(movement.shape, 1.0)},
+        noise=noise,
+        moments=weigh_bands(noise, quiet, RATE_HZ),
         quiet=quiet,
         mains_hz=0.0,
         high_over_low=np.ones(3),

@@ -4,25 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from couchside.quality.windows import join_windows, window_range, window_rms, window_starts
+from couchside.quality.windows import join_windows, window_range, window_starts
 
 
 def test_a_short_rest_joins_the_last_window() -> None:
     assert window_starts(10, 4).tolist() == [0, 4]
     assert window_starts(3, 4).tolist() == [0]
-
-
-def test_rms_counts_only_what_is_kept() -> None:
-    signal = np.array([[3.0, 100.0, 3.0, 3.0, 5.0, 5.0, 5.0, 5.0]])
-    kept = np.array([True, False, True, True, True, True, True, True])
-    assert window_rms(signal, kept, 4).tolist() == [[3.0, 5.0]]
-
-
-def test_a_window_without_samples_is_unknown() -> None:
-    kept = np.array([False] * 4 + [True] * 4)
-    rms = window_rms(np.ones((1, 8)), kept, 4)
-    assert np.isnan(rms[0, 0])
-    assert rms[0, 1] == 1.0
 
 
 def test_range_is_highest_less_lowest() -> None:
