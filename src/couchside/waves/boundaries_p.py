@@ -28,8 +28,15 @@ BUMP_MS = 48.0
 _SMOOTHING_HZ = 14.0
 _SHARES = (0.06, 0.12, 0.25, 0.4)
 _STRONG = 0.5
-_LAST_MS = 28.0
-"""The peak lies so long before the QRS onset, or longer."""
+LAST_MS = 40.0
+"""The middle lies so long before the QRS onset, or longer: what bends nearer to it is the foot of
+the QRS, or the step at a pacing impulse. In the tuning recordings P waves peak 67 to 168 ms before
+it."""
+_EXPECTED_MS, _EXPECTED_SPREAD = 120.0, 0.6
+"""Where the middle is expected before the QRS onset, and how loosely: of two bends of like size the
+nearer to it is taken. A PR of 160 ms less half a P wave; of tuning recordings seen in one lead or
+two, a third fewer P waves are taken for another bend than without, whatever the spread from 0.5 to
+0.7."""
 _LONGEST_MS = 400.0
 """The peak lies no longer than this before the QRS onset: PR intervals are rarely longer."""
 _BEFORE_FIRST_MS = 20.0
@@ -116,7 +123,7 @@ def find_p(
     qrs_onset = centre + np.rint(room.qrs_onset / MS).astype(np.int64)
     earliest = np.fmax(room.qrs_onset - _LONGEST_MS, room.earliest)
     first = np.maximum(centre + np.rint(earliest / MS).astype(np.int64), 1)
-    last = qrs_onset - round(_LAST_MS / MS)
+    last = qrs_onset - round(LAST_MS / MS)
     middle, found = locate_p(agreement, lead_weights, first, last, room.unevenness)
     found &= ~find_repeated(agreement, lead_weights, middle, room.rr)
     t_end = np.where(np.isnan(room.t_end), -np.inf, centre + room.t_end / MS)
@@ -150,7 +157,7 @@ def locate_p(
 ) -> tuple[IntArray, BoolArray]:
     """Middle of the P wave between two samples, and whether there is one, each (bundle,)."""
     power = np.einsum("bls,bls,l->bs", agreement.mean, agreement.mean, lead_weights)
-    middle, peaked = pick_peak(power, first, last)
+    middle, peaked = pick_peak(power, first, last, _expect(last, power.shape[1]))
     height = np.take_along_axis(power, middle[:, None], axis=1)[:, 0]
     chance = np.take_along_axis(agreement.chance, middle[:, None], axis=1)[:, 0]
     ratio = height / np.maximum(chance, 1e-9)
@@ -163,6 +170,15 @@ def locate_p(
     if not there[0]:
         there &= ratio > LEAST_AGREEMENT_ALONE
     return middle, there
+
+
+def _expect(last: IntArray, count: int) -> FloatArray:
+    """How likely a P wave has its middle at each sample, from 0 to 1, shape (bundle, count)."""
+    before_qrs_ms = np.maximum((last[:, None] - np.arange(count)) * MS + LAST_MS, MS)
+    likely: FloatArray = np.exp(
+        -0.5 * (np.log(before_qrs_ms / _EXPECTED_MS) / _EXPECTED_SPREAD) ** 2
+    )
+    return likely
 
 
 def find_p_edges(

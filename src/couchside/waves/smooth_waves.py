@@ -106,12 +106,19 @@ def bend_rows(rows: FloatArray, half: int) -> FloatArray:
     return bend
 
 
-def pick_peak(power: FloatArray, first: IntArray, last: IntArray) -> tuple[IntArray, BoolArray]:
-    """Highest local maximum of each row between two samples, and whether there is one."""
+def pick_peak(
+    power: FloatArray, first: IntArray, last: IntArray, likely: FloatArray | float = 1.0
+) -> tuple[IntArray, BoolArray]:
+    """Highest local maximum of each row between two samples, and whether there is one.
+
+    How likely the peak is at each sample, in the shape of the power, weighs one maximum against
+    another, but moves none.
+    """
     times = np.arange(1, power.shape[1] - 1)
     middle = power[:, 1:-1]
     peaked = (middle >= power[:, :-2]) & (middle > power[:, 2:])
     peaked &= (times > first[:, None]) & (times < last[:, None])
-    best = np.argmax(np.where(peaked, middle, -1.0), axis=1)
+    weighed = power * likely
+    best = np.argmax(np.where(peaked, weighed[:, 1:-1], -1.0), axis=1)
     found: BoolArray = np.any(peaked, axis=1)
     return times[best], found

@@ -1,0 +1,45 @@
+"""Where a P wave is expected, and what bends too near to the QRS to be one."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from tests.unit.waves.conftest import FloatArray
+
+from couchside.waves.agreement import Agreement
+from couchside.waves.boundaries_p import LAST_MS, locate_p
+from couchside.waves.smooth_waves import MS
+
+QRS_ONSET = 140
+"""Sample of the average."""
+
+
+def look(humps: dict[float, float]) -> tuple[float, bool]:
+    """Middle found, ms before the QRS onset, of humps written there with their heights in µV."""
+    times = np.arange(375)
+    mean: FloatArray = np.zeros((1, 4, times.size))
+    for before_ms, height_uv in humps.items():
+        mean += height_uv * np.exp(-0.5 * ((times - QRS_ONSET + before_ms / MS) / 5.0) ** 2)
+    agreement = Agreement(mean=mean, chance=np.ones((1, times.size)), beats=(mean[0][:, None],))
+    last = np.array([QRS_ONSET - round(LAST_MS / MS)])
+    middle, found = locate_p(agreement, np.ones(4), np.array([40]), last, np.zeros(1))
+    return float((QRS_ONSET - middle[0]) * MS), bool(found[0])
+
+
+def test_a_low_p_wave_is_preferred_to_a_higher_bend_beside_the_qrs() -> None:
+    assert look({104.0: 20.0, 52.0: 28.0}) == (pytest.approx(104.0, abs=MS), True)
+
+
+def test_a_p_wave_is_preferred_to_a_bend_of_its_size_long_before() -> None:
+    assert look({104.0: 20.0, 300.0: 24.0}) == (pytest.approx(104.0, abs=MS), True)
+
+
+@pytest.mark.parametrize("before_ms", [60.0, 120.0, 280.0])
+def test_a_wave_alone_is_found_wherever_it_is(before_ms: float) -> None:
+    assert look({before_ms: 30.0}) == (pytest.approx(before_ms, abs=MS), True)
+
+
+def test_the_foot_of_a_qrs_alone_is_no_p_wave() -> None:
+    """Such as the step at a pacing impulse: its middle would leave no time from P to QRS."""
+    _, found = look({LAST_MS - 8.0: 80.0})
+    assert not found
