@@ -34,9 +34,10 @@ the QRS, or the step at a pacing impulse. In the tuning recordings P waves peak 
 it."""
 _EXPECTED_MS, _EXPECTED_SPREAD = 120.0, 0.6
 """Where the middle is expected before the QRS onset, and how loosely: of two bends of like size the
-nearer to it is taken. A PR of 160 ms less half a P wave; of tuning recordings seen in one lead or
-two, a third fewer P waves are taken for another bend than without, whatever the spread from 0.5 to
-0.7."""
+nearer to it is taken, and the farther one is from it, the larger it must be. A PR of 160 ms less
+half a P wave; of the tuning recordings seen in one lead or two, a third fewer P waves are taken for
+another bend than without, and a sixth fewer beats without P are given one, whatever the spread from
+0.5 to 0.7."""
 _LONGEST_MS = 400.0
 """The peak lies no longer than this before the QRS onset: PR intervals are rarely longer."""
 _BEFORE_FIRST_MS = 20.0
@@ -157,8 +158,9 @@ def locate_p(
 ) -> tuple[IntArray, BoolArray]:
     """Middle of the P wave between two samples, and whether there is one, each (bundle,)."""
     power = np.einsum("bls,bls,l->bs", agreement.mean, agreement.mean, lead_weights)
-    middle, peaked = pick_peak(power, first, last, _expect(last, power.shape[1]))
-    height = np.take_along_axis(power, middle[:, None], axis=1)[:, 0]
+    likely = _expect(last, power.shape[1])
+    middle, peaked = pick_peak(power, first, last, likely)
+    height = np.take_along_axis(power * likely, middle[:, None], axis=1)[:, 0]
     chance = np.take_along_axis(agreement.chance, middle[:, None], axis=1)[:, 0]
     ratio = height / np.maximum(chance, 1e-9)
     there = peaked & (ratio > LEAST_AGREEMENT) & (height > LEAST_UV**2 * lead_weights.sum())

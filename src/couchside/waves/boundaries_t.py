@@ -61,8 +61,8 @@ def find_t(
     power = np.einsum("bls,bls,l->bs", bend, bend, lead_weights)
     times_ms = np.maximum((np.arange(power.shape[1]) - centre) * MS, 1.0)
     expected_ms = _EXPECTED_MS * (following_ms[:, None] / 1000.0) ** _EXPECTED_POWER
-    power = power * np.exp(-0.5 * (np.log(times_ms / expected_ms) / _EXPECTED_SPREAD) ** 2)
-    middle, found = pick_peak(power, first, last)
+    likely = np.exp(-0.5 * (np.log(times_ms / expected_ms) / _EXPECTED_SPREAD) ** 2)
+    middle, found = pick_peak(power, first, last, likely)
     end_ms = np.minimum(_END_SHARE * following_ms, latest_ms)
     end = np.minimum(
         middle + round(OFFSET_REACH_MS / MS), centre + np.rint(end_ms / MS).astype(np.int64)
