@@ -1,9 +1,10 @@
 """Weights of the edge rules.
 
-Fitted by `python -m benchmarks.accuracy.fit` to LUDB records of odd number, to the first half of
-the QT Database, and to simulated people and written beats of seeds and shapes of their own; from
-none of these is a figure in `docs/validation.md` reported. Order: constant, base, all leads
-together, middle lead, then own departure or outermost leads; see `combine`.
+Fitted by `python -m benchmarks.accuracy.fit --data FOLDER`, on the day that stands above each, to
+LUDB records of odd number, to the first half of the QT Database, and to simulated people and
+written beats of seeds, rates and widths of their own; from none of these is a figure in
+`docs/validation.md` reported. Order: constant, base, all leads together, middle lead, then own
+departure or outermost leads; see `combine`.
 """
 
 from __future__ import annotations
@@ -67,30 +68,30 @@ P_OFFSET: EdgeRule = make_rule(
     ),
 )
 
-# 2026-11-25
+# 2026-11-27
 T_ONSET: EdgeRule = make_rule(
     lead=(
-        10.0127, -0.5747, 0.0727, -0.0466, -0.1128, -0.0723, 0.0179, 0.0260,
-        0.0055, 0.0446, 0.1148, 0.0083, 0.1579, 0.1237, 0.0307, 0.0858,
-        0.0734,
+        8.7469, -0.5467, 0.0796, -0.0190, -0.1160, -0.0491, -0.0013, 0.0585,
+        0.0027, 0.0733, 0.0941, -0.0007, 0.1576, 0.1280, 0.0489, 0.0852,
+        0.0658,
     ),
     overall=(
-        6.4231, -0.3699, 0.1412, -0.1104, -0.0762, 0.1778, 0.0250, 0.1402,
-        0.0052, -0.1071, 0.1564, -0.0246, 0.2345, 0.1551, 0.1033, -0.0319,
-        0.1449,
+        7.7922, -0.4357, 0.1127, -0.0051, -0.0104, 0.1344, 0.0196, 0.1327,
+        0.0051, -0.0830, 0.0593, 0.0101, 0.2084, 0.0608, 0.0431, -0.0339,
+        0.1209,
     ),
 )
 
-# 2026-11-25
+# 2026-11-27
 T_OFFSET: EdgeRule = make_rule(
     lead=(
-        11.9934, -0.6369, -0.0288, 0.0114, -0.0970, 0.1818, -0.0143, -0.0148,
-        -0.0092, 0.0119, -0.0112, 0.0403, 0.0041, 0.0066, 0.0460, 0.0334,
-        0.0089,
+        11.4605, -0.6242, -0.0137, -0.0282, -0.0816, 0.0950, -0.0139, 0.0166,
+        -0.0061, 0.0319, 0.0345, 0.0230, 0.0032, 0.0162, 0.0439, 0.0217,
+        0.0075,
     ),
     overall=(
-        13.5167, -0.6345, -0.0234, 0.1252, 0.1127, 0.2481, -0.0386, -0.0075,
-        -0.0077, -0.0324, -0.0897, 0.0439, 0.0503, -0.0019, 0.0336, -0.0026,
-        0.0480,
+        14.5997, -0.6837, -0.0091, 0.0562, 0.0305, 0.1558, -0.0292, -0.0021,
+        -0.0195, 0.0031, -0.0362, 0.0253, 0.0447, -0.0095, 0.0631, 0.0473,
+        0.0387,
     ),
 )
