@@ -73,10 +73,14 @@ def check(
     no recordings are passed over and counted; a WFDB header and its data count as one. With --json,
     one FILE gives one object, several or a folder an object with the list "recordings".
 
+    From 100 files on, all cores that the command may use work on them; the answer is the same, in
+    the same order.
+
     Recordings of up to one hour are read. All of it is checked: in half an hour of recording, one
     bad stretch is enough for a remark.
     """
-    from couchside.cli.check_command import CheckWish, run_check  # noqa: PLC0415
+    from couchside.cli.check_command import run_check  # noqa: PLC0415
+    from couchside.cli.check_wish import CheckWish  # noqa: PLC0415
 
     wish = CheckWish(
         hints=make_hints(rate, unit),

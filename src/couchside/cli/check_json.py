@@ -6,6 +6,7 @@ import json
 
 from couchside.cli.examine import NotRead, Outcome
 from couchside.service.assessment_json import (
+    Document,
     assessment_to_json,
     collection_to_json,
     unreadable_to_json,
@@ -15,7 +16,7 @@ from couchside.service.json_values import JsonObject
 
 def print_one(outcome: Outcome) -> None:
     """Print one file's answer."""
-    _print(_make_document(outcome))
+    _print(make_document(outcome))
 
 
 class JsonAnswer:
@@ -25,17 +26,18 @@ class JsonAnswer:
         self._read: list[JsonObject] = []
         self._unread: list[JsonObject] = []
 
-    def add(self, outcome: Outcome) -> None:
+    def add(self, document: JsonObject) -> None:
         """Keep one file's answer."""
-        kept = self._unread if isinstance(outcome, NotRead) else self._read
-        kept.append(_make_document(outcome))
+        is_read = document["document"] != Document.UNREADABLE.value
+        (self._read if is_read else self._unread).append(document)
 
     def finish(self, passed_over_count: int) -> None:
         """Print them all."""
         _print(collection_to_json(self._read, self._unread, passed_over_count=passed_over_count))
 
 
-def _make_document(outcome: Outcome) -> JsonObject:
+def make_document(outcome: Outcome) -> JsonObject:
+    """What the JSON says of one file."""
     path = str(outcome.file.path)
     if isinstance(outcome, NotRead):
         return unreadable_to_json(outcome.error, path=path)

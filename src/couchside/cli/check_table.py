@@ -29,16 +29,10 @@ class TableAnswer:
     """A line for each file, then how many got which verdict."""
 
     def __init__(self) -> None:
-        self._lines: list[_Line] = []
+        self._lines: list[Line] = []
 
-    def add(self, outcome: Outcome) -> None:
+    def add(self, line: Line) -> None:
         """Keep one file's line."""
-        name = printable(str(outcome.file.path))
-        if isinstance(outcome, NotRead):
-            line = _Line(name=name, verdict=None, why=printable(str(outcome.error)))
-        else:
-            why = printable(_why(outcome.assessment))
-            line = _Line(name=name, verdict=outcome.assessment.verdict, why=why)
         self._lines.append(line)
 
     def finish(self, passed_over_count: int) -> None:
@@ -56,12 +50,21 @@ class TableAnswer:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Line:
+class Line:
     """One file's line; `verdict` is None where it could not be read."""
 
     name: str
     verdict: Verdict | None
     why: str
+
+
+def make_line(outcome: Outcome) -> Line:
+    """What a line says of one file."""
+    name = printable(str(outcome.file.path))
+    if isinstance(outcome, NotRead):
+        return Line(name=name, verdict=None, why=printable(str(outcome.error)))
+    why = printable(_why(outcome.assessment))
+    return Line(name=name, verdict=outcome.assessment.verdict, why=why)
 
 
 def _why(assessment: Assessment) -> str:
@@ -86,7 +89,7 @@ def _leads(leads: Sequence[str]) -> str:
     return "in " + ", ".join(leads) if 0 < len(leads) <= 4 else ""
 
 
-def _print_line(console: Console, line: _Line, width: int) -> None:
+def _print_line(console: Console, line: Line, width: int) -> None:
     """On a terminal one line, cut at the edge; but why a file was not read is never cut."""
     if line.verdict is not None or not console.is_terminal:
         text = _head(line, width).append(f"  {line.why}".rstrip(), style="default not bold")
@@ -97,7 +100,7 @@ def _print_line(console: Console, line: _Line, width: int) -> None:
         say(console, Text(line.why), indent=4)
 
 
-def _head(line: _Line, width: int) -> Text:
+def _head(line: Line, width: int) -> Text:
     shape = SHAPES[line.verdict] if line.verdict else UNREADABLE_SHAPE
     word = WORDS[line.verdict] if line.verdict else UNREADABLE_WORD
     style = STYLES[line.verdict] if line.verdict else ""
@@ -110,7 +113,7 @@ def _shorten(name: str, width: int) -> str:
     return name if len(name) <= width else f"…{name[len(name) - width + 1 :]}"
 
 
-def _summary(lines: Sequence[_Line]) -> str:
+def _summary(lines: Sequence[Line]) -> str:
     verdicts = [line.verdict for line in lines]
     counts = [f"{verdicts.count(verdict)} {verdict}" for verdict in Verdict]
     if None in verdicts:

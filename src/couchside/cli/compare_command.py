@@ -12,7 +12,7 @@ from couchside.cli.examine import NotRead, examine
 from couchside.cli.exits import ExitCode
 from couchside.cli.find_recordings import FoundFile
 from couchside.cli.output_files import check_target, write_whole
-from couchside.cli.plain_words import complain
+from couchside.cli.plain_words import complain, complain_of
 from couchside.formats import ReadHints
 from couchside.serial import Comparison, Examined
 from couchside.serial import compare as compare_examined
@@ -55,6 +55,7 @@ def _examine(path: Path, hints: ReadHints) -> Examined | None:
     if isinstance(outcome, NotRead):
         complain(str(outcome.error))
         return None
+    complain_of(outcome.aside)
     return Examined(recording=outcome.recording, assessment=outcome.assessment)
 
 

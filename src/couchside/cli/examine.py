@@ -2,26 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import TracebackType
 
 from couchside.cli.find_recordings import FoundFile
-from couchside.cli.plain_words import complain
 from couchside.errors import CouchsideError
 from couchside.formats import ReadHints, read
+from couchside.measures.protocol import Protocol
 from couchside.quality import Assessment, check
 from couchside.quality.policy import Policy
 from couchside.recording import Recording
+from couchside.service.protocols import add_tell_now
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Checked:
-    """A file that was read, and what the check says of it."""
+    """A file that was read, what the check says of it, and what is to be said beside the answer."""
 
     file: FoundFile
     recording: Recording
     assessment: Assessment
+    aside: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -42,18 +44,50 @@ def examine(file: FoundFile, hints: ReadHints, policy: Policy | None = None) -> 
             recording = read(file.path, hints=hints)
         except CouchsideError as error:
             return NotRead(file=file, error=error)
-        note_unused_rate(recording, hints)
-        return Checked(file=file, recording=recording, assessment=check(recording, policy))
-
-
-def note_unused_rate(recording: Recording, hints: ReadHints) -> None:
-    """Say so where a rate was given and the file states another, which stands."""
-    if hints.rate_hz is not None and hints.rate_hz != recording.rate_hz:
-        name = recording.origin.file_name if recording.origin else "the file"
-        complain(
-            f"{name} states {recording.rate_hz:g} Hz itself, so that --rate "
-            f"{hints.rate_hz:g} was not used"
+        return Checked(
+            file=file,
+            recording=recording,
+            assessment=check(recording, policy),
+            aside=explain_unused_rate(recording, hints),
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Examiner:
+    """Reads and checks files as the command line wants it.
+
+    Parameters
+    ----------
+    hints : ReadHints
+        Rate and unit, where a file states none.
+    policy : Policy or None
+        The department's verdict policy; None for the shipped one.
+    protocol : Protocol or None
+        The department's tell-now list.
+    """
+
+    hints: ReadHints
+    policy: Policy | None = None
+    protocol: Protocol | None = None
+
+    def examine(self, file: FoundFile) -> Outcome:
+        """Read, check and judge one file."""
+        outcome = examine(file, self.hints, self.policy)
+        if isinstance(outcome, NotRead) or self.protocol is None:
+            return outcome
+        told = add_tell_now(outcome.assessment, outcome.recording, self.protocol)
+        return replace(outcome, assessment=told)
+
+
+def explain_unused_rate(recording: Recording, hints: ReadHints) -> str:
+    """Where a rate was given and the file states another, which stands; else nothing."""
+    if hints.rate_hz is None or hints.rate_hz == recording.rate_hz:
+        return ""
+    name = recording.origin.file_name if recording.origin else "the file"
+    return (
+        f"{name} states {recording.rate_hz:g} Hz itself, so that --rate "
+        f"{hints.rate_hz:g} was not used"
+    )
 
 
 class _NamedInFaults:

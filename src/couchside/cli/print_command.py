@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from couchside.cli.examine import note_unused_rate
+from couchside.cli.examine import explain_unused_rate
 from couchside.cli.exits import ExitCode
 from couchside.cli.output_files import check_target, write_whole
-from couchside.cli.plain_words import complain, printable
+from couchside.cli.plain_words import complain, complain_of, printable
 from couchside.errors import CouchsideError
 from couchside.formats import ReadHints, read
 from couchside.paper import LimbOrder, render
@@ -38,7 +38,7 @@ def run_print(path: Path, wish: PrintWish) -> ExitCode:
     except CouchsideError as error:
         complain(str(error))
         return ExitCode.UNREADABLE
-    note_unused_rate(recording, wish.hints)
+    complain_of(explain_unused_rate(recording, wish.hints))
     if wish.is_put_right:
         recording = preview_put_right(recording)
     page = render(

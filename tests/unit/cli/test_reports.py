@@ -13,7 +13,7 @@ from rich.cells import cell_len
 from rich.console import Console
 
 from couchside.cli.check_report import report_recording
-from couchside.cli.check_table import TableAnswer
+from couchside.cli.check_table import TableAnswer, make_line
 from couchside.cli.consoles import make_answer_console
 from couchside.cli.examine import Checked, NotRead
 from couchside.cli.find_recordings import FoundFile
@@ -175,9 +175,9 @@ def test_verdicts_differ_by_word_and_shape_and_not_by_colour_alone() -> None:
 
 def test_a_table_has_a_line_each_and_a_sum(capsys: pytest.CaptureFixture[str]) -> None:
     table = TableAnswer()
-    table.add(checked("a.hea", assess(LOST, LOST, LOST)))
-    table.add(checked("longer/name.hea", assess(verdict=Verdict.KEEP)))
-    table.add(NotRead(file=found("b.dcm"), error=CorruptFile("b.dcm is cut\nshort")))
+    table.add(make_line(checked("a.hea", assess(LOST, LOST, LOST))))
+    table.add(make_line(checked("longer/name.hea", assess(verdict=Verdict.KEEP))))
+    table.add(make_line(NotRead(file=found("b.dcm"), error=CorruptFile("b.dcm is cut\nshort"))))
     table.finish(passed_over_count=1)
     assert capsys.readouterr().out.splitlines() == [
         "↻ RECORD AGAIN      a.hea            lost contact LA; lost contact LA; and 1 more",
