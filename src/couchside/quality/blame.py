@@ -73,49 +73,43 @@ def find_blame(covariance: FloatArray, leads: tuple[str, ...], least_uv: float) 
     total = float(np.trace(covariance))
     if total <= 0.0:
         return NO_BLAME
-    columns = source_weights(leads)
+    outside, left = source_weights(leads), covariance
     chosen: list[int] = []
     share, confidence = 0.0, 0.0
-    for _ in range(min(thresholds.MOST_CULPRITS, columns.shape[1])):
-        gains = _gains(columns, chosen, covariance) / total
+    for _ in range(min(thresholds.MOST_CULPRITS, outside.shape[1])):
+        gains = _gains(outside, covariance) / total
         best = int(np.argmax(gains))
-        if gains[best] < min(thresholds.LEAST_GAIN, thresholds.LEAST_OF_REST * (1.0 - share)):
+        gain, runner_up = float(gains[best]), float(np.delete(gains, best).max(initial=0.0))
+        if gain < min(thresholds.LEAST_GAIN, thresholds.LEAST_OF_REST * (1.0 - share)):
             break
-        runner_up = float(np.delete(gains, best).max(initial=0.0))
-        confidence = (float(gains[best]) - runner_up) / max(1.0 - share, _TINY)
-        share += float(gains[best])
+        confidence = (gain - runner_up) / max(1.0 - share, _TINY)
+        share += gain
         chosen.append(best)
-        if _left_uv(columns, chosen, covariance) < least_uv:
+        direction = outside[:, best] / np.linalg.norm(outside[:, best])
+        left = _take_out(direction, _take_out(direction, left).T)
+        if left.diagonal().max() < least_uv**2:
             break
+        outside = _take_out(direction, outside)
     if share < thresholds.LEAST_SHARE[len(chosen)] or confidence < thresholds.LEAST_MARGIN:
         return NO_BLAME
     return _as_blame(leads, chosen, covariance, (share, confidence))
 
 
-def _gains(columns: FloatArray, chosen: list[int], covariance: FloatArray) -> FloatArray:
-    """Noise power that each source adds to the span of the chosen ones, shape (source,)."""
-    basis = _basis(columns, chosen)
-    new = columns - basis @ (basis.T @ columns)
-    lengths = np.sum(new**2, axis=0)
-    gains: FloatArray = np.sum((covariance @ new) * new, axis=0) / np.maximum(lengths, _TINY)
-    gains[lengths < _TINY] = 0.0
+def _gains(outside: FloatArray, covariance: FloatArray) -> FloatArray:
+    """Noise power that each source adds to the span of the chosen ones, shape (source,).
+
+    `outside` is what of each source's column lies outside that span, shape (lead, source).
+    """
+    lengths = np.sum(outside**2, axis=0)
+    powers = np.sum((covariance @ outside) * outside, axis=0)
+    gains: FloatArray = np.where(lengths < _TINY, 0.0, powers / np.maximum(lengths, _TINY))
     return gains
 
 
-def _left_uv(columns: FloatArray, chosen: list[int], covariance: FloatArray) -> float:
-    """Largest rms that is left in a lead outside the span."""
-    basis = _basis(columns, chosen)
-    outside = np.eye(len(covariance)) - basis @ basis.T
-    left = np.diag(outside @ covariance @ outside)
-    return float(np.sqrt(max(float(left.max()), 0.0)))
-
-
-def _basis(columns: FloatArray, chosen: list[int]) -> FloatArray:
-    if not chosen:
-        return np.zeros((len(columns), 0))
-    vectors, lengths, _ = np.linalg.svd(columns[:, chosen], full_matrices=False)
-    basis: FloatArray = vectors[:, lengths > _TINY]
-    return basis
+def _take_out(direction: FloatArray, columns: FloatArray) -> FloatArray:
+    """What of each column is left without its part along a direction of length 1."""
+    left: FloatArray = columns - np.outer(direction, direction @ columns)
+    return left
 
 
 def _as_blame(

@@ -79,6 +79,8 @@ def _find_limit(microvolts: FloatArray, ends_uv: Iterable[float]) -> float | Non
     fewer than three steps with the next one; a cut wave falls as steeply as the beat it was.
     """
     for limit_uv in ends_uv:
+        if np.count_nonzero(microvolts == limit_uv) < thresholds.CUT_BEATS * thresholds.CUT_SAMPLES:
+            continue
         if np.count_nonzero(_cut_tops(microvolts, limit_uv)) >= thresholds.CUT_BEATS:
             return limit_uv
     return None

@@ -6,7 +6,7 @@ import numpy as np
 
 from couchside.quality.attribution import SOLVABLE_ELECTRODES, solve_each
 from couchside.quality.model import Band, ElectrodeNoise
-from couchside.quality.moments import measure_moments
+from couchside.quality.moments import Selection, measure_moments
 from couchside.quality.signals import Signals
 from couchside.quality.sources import choose_leads
 
@@ -19,12 +19,12 @@ def measure_electrode_noise(signals: Signals) -> ElectrodeNoise | None:
     chosen = choose_leads(signals.leads)
     if chosen is None or not signals.quiet.any():
         return None
-    wander = measure_moments(signals.noise[Band.WANDER], signals.quiet, signals.window_samples)
-    rows = [signals.leads.index(name) for name in chosen]
+    quiet = Selection.of(signals.quiet, signals.window_samples)
+    wander = measure_moments(signals.noise[Band.WANDER], quiet)
     moments = {**signals.moments, Band.WANDER: wander}
-    solved = solve_each(
-        np.array([each.among(rows).covariance() for each in moments.values()]), chosen
-    )
+    rows = [signals.leads.index(name) for name in chosen]
+    among = np.ix_(rows, rows)
+    solved = solve_each(np.array([each.covariance()[among] for each in moments.values()]), chosen)
     return ElectrodeNoise(
         electrodes=SOLVABLE_ELECTRODES,
         bands=tuple(moments),

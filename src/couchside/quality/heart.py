@@ -59,7 +59,8 @@ def find_odd_beats(beats: FloatArray, leads: tuple[str, ...], waves: Waves) -> O
     if not strangers.any():
         return OddBeats(strangers=strangers, artefacts=artefacts)
     chosen = choose_leads(leads)
-    template = _median_beat(beats, _usual_beats(waves, strangers), waves)
+    usual_beats = waves.beat_samples[_are_usual(waves, strangers)]
+    template = _median_beat(beats, usual_beats, waves)
     if template is not None and chosen is not None:
         rows = [leads.index(name) for name in chosen]
         before, after = (int(reach) for reach in _beat_reach(waves))
@@ -96,8 +97,11 @@ def remove_beats(beats: FloatArray, waves: Waves, odd: OddBeats) -> FloatArray:
         What is left.
     """
     residual = beats.copy()
-    for fiducials in _groups(waves, odd.strangers | odd.artefacts):
-        _remove_group(residual, beats, fiducials, waves)
+    rooms = _rooms(waves, beats.shape[1])
+    for members in _groups(waves, odd.strangers | odd.artefacts):
+        template = _median_beat(beats, waves.beat_samples[members], waves)
+        if template is not None:
+            _subtract(template, residual, waves.beat_samples[members], rooms[members], waves)
     return residual
 
 
@@ -107,13 +111,13 @@ def quiet_samples(sample_count: int, waves: Waves, odd: OddBeats) -> BoolArray:
     What only looked like a beat is weighed. The ends are left out, for a QRS that is cut there is
     not found.
     """
-    reach = np.tile(_qrs_reach(waves), (waves.beat_count, 1))
-    reach[odd.strangers] = np.maximum(reach[odd.strangers], _beat_reach(waves))
-    reach[odd.artefacts] = 0
-    edges = np.zeros(sample_count + 1, dtype=np.int64)
-    np.add.at(edges, np.clip(waves.beat_samples - reach[:, 0], 0, sample_count), 1)
-    np.add.at(edges, np.clip(waves.beat_samples + reach[:, 1], 0, sample_count), -1)
-    quiet: BoolArray = np.cumsum(edges[:-1]) == 0
+    quiet = np.ones(sample_count, dtype=bool)
+    for reach, beats in (
+        (_beat_reach(waves), waves.beat_samples[odd.strangers]),
+        (_qrs_reach(waves), waves.beat_samples[~odd.artefacts]),
+    ):
+        for beat in beats.tolist():
+            quiet[max(beat - reach[0], 0) : max(beat + reach[1], 0)] = False
     margin = round(thresholds.CUT_BEAT_S * waves.rate_hz)
     if 4 * margin < sample_count:
         quiet[:margin] = quiet[sample_count - margin :] = False
@@ -131,12 +135,12 @@ def _stand_alone(waves: Waves) -> BoolArray:
     return alone
 
 
-def _usual_beats(waves: Waves, strangers: BoolArray) -> IntArray:
+def _are_usual(waves: Waves, strangers: BoolArray) -> BoolArray:
     """Beats of the largest group; all where no group is large enough for a median."""
     sizes = np.bincount(waves.beat_groups[~strangers])
     if sizes.max(initial=0) < thresholds.MIN_BEATS_FOR_TEMPLATE:
-        return waves.beat_samples
-    usual: IntArray = waves.beat_samples[waves.beat_groups == np.argmax(sizes)]
+        return np.ones_like(strangers)
+    usual: BoolArray = waves.beat_groups == np.argmax(sizes)
     return usual
 
 
@@ -145,39 +149,23 @@ def _is_of_one_electrode(shape: FloatArray, leads: tuple[str, ...]) -> bool:
     return len(blame.sources) == 1 and blame.share >= thresholds.FAULTY_BEAT_SHARE
 
 
-def _groups(waves: Waves, strangers: BoolArray) -> list[IntArray]:
+def _groups(waves: Waves, strangers: BoolArray) -> list[BoolArray]:
     """Beats that share a median; those of small groups go with the usual ones."""
-    usual = _usual_beats(waves, strangers)
-    others = ~strangers & ~np.isin(waves.beat_samples, usual)
+    usual = _are_usual(waves, strangers)
+    others = ~strangers & ~usual
     large = []
     for group in np.flatnonzero(np.bincount(waves.beat_groups[others])):
         members = others & (waves.beat_groups == group)
         if members.sum() >= thresholds.MIN_BEATS_FOR_TEMPLATE:
-            large.append(waves.beat_samples[members])
+            large.append(members)
             others &= ~members
-    return [np.sort(np.concatenate([usual, waves.beat_samples[others]])), *large]
+    return [usual | others, *large]
 
 
 def _beat_reach(waves: Waves) -> IntArray:
     """How far a whole beat reaches before and after the detection point, in samples."""
     reach_s = np.array([thresholds.BEAT_BEFORE_S, thresholds.BEAT_AFTER_S])
     return np.round(reach_s * waves.rate_hz).astype(np.int64)
-
-
-def _remove_group(
-    residual: FloatArray, beats: FloatArray, fiducials: IntArray, waves: Waves
-) -> None:
-    template = _median_beat(beats, fiducials, waves)
-    if template is None:
-        return
-    template *= _taper(template.shape[1], waves.rate_hz)
-    before = int(_beat_reach(waves)[0])
-    for fiducial in fiducials:
-        start = int(fiducial) - before
-        first, last = _room(int(fiducial), waves, residual.shape[1])
-        first, last = max(start, first), min(start + template.shape[1], last)
-        if last > first:
-            residual[:, first:last] -= template[:, first - start : last - start]
 
 
 def _median_beat(beats: FloatArray, fiducials: IntArray, waves: Waves) -> FloatArray | None:
@@ -190,6 +178,19 @@ def _median_beat(beats: FloatArray, fiducials: IntArray, waves: Waves) -> FloatA
     return middle_of_sorted(sort_beats(beats[:, chosen[:, None] + np.arange(-before, after)]))
 
 
+def _subtract(
+    template: FloatArray, residual: FloatArray, fiducials: IntArray, rooms: IntArray, waves: Waves
+) -> None:
+    """Take a template out at each of its beats, as far as the beat reaches."""
+    tapered = template * _taper(template.shape[1], waves.rate_hz)
+    starts = fiducials - _beat_reach(waves)[0]
+    firsts = np.maximum(starts, rooms[:, 0])
+    lasts = np.minimum(starts + template.shape[1], rooms[:, 1])
+    for start, first, last in zip(starts.tolist(), firsts.tolist(), lasts.tolist(), strict=True):
+        if last > first:
+            residual[:, first:last] -= tapered[:, first - start : last - start]
+
+
 def _taper(length: int, rate_hz: float) -> FloatArray:
     """1 in the middle, falling to 0 at both ends, so that a template adds no jump."""
     ramp = min(max(1, round(thresholds.TAPER_S * rate_hz)), length // 2)
@@ -199,23 +200,21 @@ def _taper(length: int, rate_hz: float) -> FloatArray:
     return taper
 
 
-def _room(fiducial: int, waves: Waves, sample_count: int) -> tuple[int, int]:
-    """From where to where a beat reaches: its neighbours' T and P come first where they overlap."""
-    place = int(np.searchsorted(waves.beat_samples, fiducial))
-    first, last = 0, sample_count
-    if place > 0:
-        first = _border(int(waves.beat_samples[place - 1]), fiducial, waves.rate_hz)
-    if place + 1 < waves.beat_count:
-        last = _border(fiducial, int(waves.beat_samples[place + 1]), waves.rate_hz)
-    return first, last
+def _rooms(waves: Waves, sample_count: int) -> IntArray:
+    """From where to where each beat reaches, shape (beat, 2).
 
-
-def _border(earlier: int, later: int, rate_hz: float) -> int:
-    """Where the earlier beat's T has ended, yet before the later beat's QRS."""
-    after_t = earlier + round(thresholds.T_ENDS_S * rate_hz)
-    before_p = later - round(thresholds.BEAT_BEFORE_S * rate_hz)
-    before_qrs = later - round(thresholds.QRS_BEFORE_S * rate_hz)
-    return max(before_p, min(after_t, before_qrs))
+    Its neighbours' T and P come first where they overlap: the border lies where the earlier beat's
+    T has ended, yet before the later beat's QRS.
+    """
+    after_t, before_p, before_qrs = (
+        round(each_s * waves.rate_hz)
+        for each_s in (thresholds.T_ENDS_S, thresholds.BEAT_BEFORE_S, thresholds.QRS_BEFORE_S)
+    )
+    earlier, later = waves.beat_samples[:-1], waves.beat_samples[1:]
+    borders = np.maximum(later - before_p, np.minimum(earlier + after_t, later - before_qrs))
+    return np.stack(
+        (np.concatenate(([0], borders)), np.concatenate((borders, [sample_count]))), axis=1
+    )
 
 
 def _qrs_reach(waves: Waves) -> IntArray:

@@ -11,7 +11,7 @@ from couchside.quality import thresholds
 from couchside.quality.causes import Cause
 from couchside.quality.model import FindingKind, Hidden, Reading
 from couchside.recording import LIMB_LEADS, Lead
-from couchside.waves.model import RepresentativeBeat, WaveBounds, Waves
+from couchside.waves.model import RepresentativeBeat, Waves
 
 FloatArray = NDArray[np.float64]
 
@@ -37,11 +37,7 @@ def find_hidden(cause: Cause, recorded: tuple[str, ...], waves: Waves) -> tuple[
         Waves in leads, weightiest first, for as long as the noise is there; then measures of the
         whole, where it is there nearly all the time. Empty where the reading would be the same.
     """
-    levels_uv = dict(zip(cause.leads, cause.lead_levels_uv, strict=True))
-    lost = {
-        what: tuple(name for name in cause.leads if _is_hidden(what, name, levels_uv, cause, waves))
-        for what in _WAVES
-    }
+    lost = {what: _find_lost(what, cause, waves) for what in _WAVES}
     in_leads = tuple(Hidden(what=what, leads=names) for what, names in lost.items() if names)
     if cause.windows.mean() < thresholds.MEASURES_HIDDEN_SHARE:
         return in_leads
@@ -67,46 +63,61 @@ def gather(hides: Iterable[Hidden]) -> tuple[Hidden, ...]:
     return tuple(Hidden(what=what, leads=leads[what]) for what in order)
 
 
-def _is_hidden(
-    what: Reading, name: str, levels_uv: dict[str, float], cause: Cause, waves: Waves
-) -> bool:
-    level_uv = levels_uv[name]
-    if cause.kind == FindingKind.WANDER:
-        shift_uv = thresholds.WANDER_ST_SHARE * level_uv
-        return what == Reading.ST_LEVEL and shift_uv > thresholds.ST_SHIFT_UV
-    is_jump = cause.kind == FindingKind.POP
-    spread_uv = level_uv * (1.0 if is_jump else thresholds.PEAK_TO_PEAK_OVER_RMS)
-    if what == Reading.ST_LEVEL:
-        return spread_uv > 2.0 * thresholds.ST_SHIFT_UV
-    return spread_uv > _bearable_uv(what, name, waves)
+def _find_lost(what: Reading, cause: Cause, waves: Waves) -> tuple[str, ...]:
+    """The cause's leads in which a wave cannot be read."""
+    of_level = _spread_of_level(what, cause.kind)
+    if of_level == 0.0:
+        return ()
+    bearable_uv = (
+        [2.0 * thresholds.ST_SHIFT_UV] * len(cause.leads)
+        if what == Reading.ST_LEVEL
+        else _bearable_uv(what, cause.leads, waves)
+    )
+    in_leads = zip(cause.leads, cause.lead_levels_uv, bearable_uv, strict=True)
+    return tuple(name for name, level_uv, most_uv in in_leads if of_level * level_uv > most_uv)
 
 
-def _bearable_uv(what: Reading, name: str, waves: Waves) -> float:
-    """Up to which noise, peak to peak, a wave can still be read in a lead."""
+def _spread_of_level(what: Reading, kind: FindingKind) -> float:
+    """Peak to peak of a noise over its level, as far as the wave is concerned; 0 where not."""
+    if kind == FindingKind.WANDER:
+        return 2.0 * thresholds.WANDER_ST_SHARE if what == Reading.ST_LEVEL else 0.0
+    return 1.0 if kind == FindingKind.POP else thresholds.PEAK_TO_PEAK_OVER_RMS
+
+
+def _bearable_uv(what: Reading, leads: tuple[str, ...], waves: Waves) -> list[float]:
+    """Up to which noise, peak to peak, a wave can still be read in each lead."""
+    heights_uv = _heights_uv(what, waves)
+    share = thresholds.QRS_HIDDEN_SHARE if what == Reading.QRS else thresholds.P_HIDDEN_SHARE
+    return [share * heights_uv.get(name, _USUAL_UV[what]) for name in leads]
+
+
+_USUAL_UV = {
+    Reading.QRS: thresholds.USUAL_QRS_UV,
+    Reading.P_WAVE: thresholds.USUAL_P_UV,
+    Reading.T_WAVE: thresholds.USUAL_T_UV,
+}
+
+
+def _heights_uv(what: Reading, waves: Waves) -> dict[str, float]:
+    """Height of a wave in each lead in which it was measured."""
     beat = waves.representative
-    row = None if beat is None or name not in beat.leads else beat.leads.index(name)
+    if beat is None:
+        return {}
     if what == Reading.QRS:
-        usual_uv, share = thresholds.USUAL_QRS_UV, thresholds.QRS_HIDDEN_SHARE
-        return share * (usual_uv if beat is None or row is None else _qrs_uv(beat, row))
-    usual_uv = thresholds.USUAL_P_UV if what == Reading.P_WAVE else thresholds.USUAL_T_UV
-    if beat is None or row is None:
-        return usual_uv
-    bounds = beat.p if what == Reading.P_WAVE else beat.t
-    return thresholds.P_HIDDEN_SHARE * _height_uv(beat, bounds, row, usual_uv)
+        return _qrs_heights_uv(beat)
+    peaks = (beat.p if what == Reading.P_WAVE else beat.t).peak
+    found = np.flatnonzero(np.isfinite(peaks))
+    heights_uv = np.abs(beat.microvolts[found, peaks[found].astype(np.int64)])
+    read_uv = np.maximum(heights_uv, thresholds.SMALLEST_P_UV).tolist()
+    return {beat.leads[row]: height for row, height in zip(found.tolist(), read_uv, strict=True)}
 
 
-def _height_uv(beat: RepresentativeBeat, bounds: WaveBounds, row: int, usual_uv: float) -> float:
-    peak = bounds.peak[row]
-    if not np.isfinite(peak):
-        return usual_uv
-    return max(float(abs(beat.microvolts[row, int(peak)])), thresholds.SMALLEST_P_UV)
-
-
-def _qrs_uv(beat: RepresentativeBeat, row: int) -> float:
+def _qrs_heights_uv(beat: RepresentativeBeat) -> dict[str, float]:
     onset, offset = beat.overall.qrs_onset, beat.overall.qrs_offset
     if not (np.isfinite(onset) and np.isfinite(offset)) or offset <= onset:
-        return thresholds.USUAL_QRS_UV
-    return float(np.ptp(beat.microvolts[row, int(onset) : int(offset) + 1]))
+        return {}
+    qrs = beat.microvolts[:, int(onset) : int(offset) + 1]
+    return dict(zip(beat.leads, np.ptp(qrs, axis=1).tolist(), strict=True))
 
 
 def _hidden_measures(

@@ -22,6 +22,37 @@ LEAST_SHARE = 0.2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Selection:
+    """Samples that count, in windows of one length.
+
+    Parameters
+    ----------
+    kept : array of bool, shape (sample,)
+        Which samples.
+    window_samples : int
+        Length of a window; a shorter rest joins the last window.
+    counts : array of shape (window,)
+        How many they are.
+    weighed : array of bool, shape (window,)
+        Where they are at least a fifth.
+    """
+
+    kept: BoolArray
+    window_samples: int
+    counts: FloatArray
+    weighed: BoolArray
+
+    @classmethod
+    def of(cls, kept: BoolArray, window_samples: int) -> Selection:
+        """Those that are marked."""
+        starts = window_starts(len(kept), window_samples)
+        counts = np.add.reduceat(kept.astype(np.float64), starts)
+        lengths = np.diff(starts, append=len(kept))
+        weighed = counts >= np.maximum(LEAST_SHARE * lengths, 1.0)
+        return cls(kept=kept, window_samples=window_samples, counts=counts, weighed=weighed)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Moments:
     """Sums over the samples that are kept in each window.
 
@@ -68,24 +99,14 @@ class Moments:
         return rms
 
 
-def measure_moments(signal: FloatArray, kept: BoolArray, window_samples: int) -> Moments:
-    """Moments of a signal.
-
-    Parameters
-    ----------
-    signal : array of shape (lead, sample)
-    kept : array of bool, shape (sample,)
-        Samples that count. Where under a fifth of a window counts, it is not weighed.
-    window_samples : int
-        Length of a window; a shorter rest joins the last window.
-    """
-    starts = window_starts(len(kept), window_samples)
-    counts = np.add.reduceat(kept.astype(np.float64), starts)
-    lengths = np.diff(starts, append=len(kept))
+def measure_moments(signal: FloatArray, selection: Selection) -> Moments:
+    """Moments of a signal of shape (lead, sample) over the samples that count."""
     return Moments(
-        sums=_sum_products(signal * kept, len(starts), window_samples),
-        counts=counts,
-        weighed=counts >= np.maximum(LEAST_SHARE * lengths, 1.0),
+        sums=_sum_products(
+            signal * selection.kept, len(selection.counts), selection.window_samples
+        ),
+        counts=selection.counts,
+        weighed=selection.weighed,
     )
 
 

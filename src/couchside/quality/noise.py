@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import chain
+
 from couchside.quality import thresholds
 from couchside.quality.blame import how_sure
 from couchside.quality.causes import Cause, find_causes
@@ -119,6 +121,7 @@ def _word_cause(
         (_asks(each, signals, reading, waves) for each in causes),
         key=list(Verdict).index,
     )
+    hides = [find_hidden(each, signals.leads, waves) for each in causes]
     kind = _name(causes)
     first, *further = word_remedies(kind, cause.electrodes, asks)
     if may_be_the_heart(cause, waves):
@@ -126,7 +129,7 @@ def _word_cause(
     return Finding(
         kind=kind,
         asks=asks,
-        sentence=say_cause(causes, signals, waves),
+        sentence=say_cause(causes, hides[0], signals, waves),
         remedy=first,
         further_remedies=tuple(further),
         confidence=_how_sure(cause),
@@ -139,9 +142,7 @@ def _word_cause(
             "may_be_the_heart": float(may_be_the_heart(cause, waves)),
             "open_input_share": float(cause.windows.mean()) if floats(cause) else 0.0,
         },
-        hides=gather(
-            hidden for each in causes for hidden in find_hidden(each, signals.leads, waves)
-        ),
+        hides=gather(chain.from_iterable(hides)),
     )
 
 

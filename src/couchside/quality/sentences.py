@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from couchside.quality import thresholds
 from couchside.quality.causes import Cause
-from couchside.quality.hidden import find_hidden
-from couchside.quality.model import FindingKind, Reading
+from couchside.quality.model import FindingKind, Hidden, Reading
 from couchside.quality.nature import floats, is_loose, may_be_the_heart
 from couchside.quality.signals import Signals
 from couchside.quality.windows import Spans
@@ -14,8 +13,10 @@ from couchside.recording import Electrode
 from couchside.waves.model import Waves
 
 
-def say_cause(causes: list[Cause], signals: Signals, waves: Waves) -> str:
-    """Say what goes together with one cause, the heaviest first, in one sentence."""
+def say_cause(
+    causes: list[Cause], hides: tuple[Hidden, ...], signals: Signals, waves: Waves
+) -> str:
+    """Say what goes together with one cause, the heaviest first, and what that one hides."""
     cause = causes[0]
     level, when = say_microvolts(cause.level_uv), say_when(cause.spans_s)
     if floats(cause):
@@ -27,7 +28,7 @@ def say_cause(causes: list[Cause], signals: Signals, waves: Waves) -> str:
     also = "".join(
         f" with {_mid_sentence(each.kind, signals)}" for each in causes[1:2] if each.electrodes
     )
-    end = f"{level}, {_effect(cause, signals, waves)}{when}"
+    end = f"{level}, {_effect(cause, hides, signals)}{when}"
     if is_loose(causes):
         name = name_electrodes(cause.electrodes)
         return f"The {name} seems loose: {_mid_sentence(cause.kind, signals)}{also}, {end}."
@@ -35,10 +36,10 @@ def say_cause(causes: list[Cause], signals: Signals, waves: Waves) -> str:
     return f"{_name_kind(cause.kind, signals)}{also}{_origin(cause)}, {end}{doubt}."
 
 
-def _effect(cause: Cause, signals: Signals, waves: Waves) -> str:
+def _effect(cause: Cause, hides: tuple[Hidden, ...], signals: Signals) -> str:
     """What it hides above all, or else where it shows."""
     plural = "" if cause.kind == FindingKind.POP else "s"
-    lost = {each.what: each.leads for each in find_hidden(cause, signals.leads, waves)}
+    lost = {each.what: each.leads for each in hides}
     beats_lost = len(lost.get(Reading.QRS, ())) > len(cause.leads) / 2
     for what, verb, words in _EFFECTS:
         if lost.get(what) and (beats_lost or what != Reading.QRS):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +12,7 @@ from couchside.quality import thresholds
 from couchside.quality.blame import Blame, find_blame
 from couchside.quality.causes import Cause
 from couchside.quality.model import Band, FindingKind
-from couchside.quality.moments import measure_moments
+from couchside.quality.moments import Selection, measure_moments
 from couchside.quality.signals import Signals
 from couchside.quality.sources import LIMB_SOURCES, choose_leads, list_sources, source_weights
 from couchside.recording import Electrode
@@ -61,26 +62,37 @@ class _Line:
 
 def _find_lines(left_over: FloatArray, rate_hz: float) -> tuple[_Line, ...]:
     """At most two lines, which with their doubles hold most of the power."""
-    length = round(thresholds.SHAKING_STRETCH_S * rate_hz)
+    taper = _make_taper(round(thresholds.SHAKING_STRETCH_S * rate_hz))
+    length = len(taper)
     count = left_over.shape[1] // length
     stretches = left_over[:, : count * length].reshape(len(left_over), count, length)
-    taper = np.hanning(length)
     spectra = np.fft.rfft(stretches * taper, axis=2)[:, :, : round(20 * length / rate_hz)]
     hertz = np.arange(spectra.shape[2]) * rate_hz / length
-    power = np.sum(np.abs(spectra) ** 2, axis=(0, 1))
+    power = np.sum(spectra.real**2 + spectra.imag**2, axis=(0, 1))
     low_hz, high_hz = thresholds.SHAKING_AMONG_HZ
     whole = float(power[(hertz >= low_hz) & (hertz <= high_hz)].sum())
-    scale = 2.0 / (length * float(np.sum(taper**2)) * count)
+    scale = 2.0 / (length * float(taper @ taper) * count)
     covered = np.zeros(len(hertz), dtype=bool)
     lines = []
     for share in thresholds.SHAKING_SHARE:
         near, double = _highest(np.where(covered, 0.0, power), hertz)
-        in_line = spectra[:, :, near & ~covered].reshape(len(spectra), -1)
+        lines.append(near & ~covered)
         covered |= near | double
-        lines.append(_Line(covariance=(in_line @ in_line.conj().T).real * scale))
         if power[covered].sum() >= share * whole:
-            return tuple(lines)
+            return tuple(_as_line(spectra[:, :, line], scale) for line in lines)
     return ()
+
+
+@lru_cache(maxsize=4)
+def _make_taper(length: int) -> FloatArray:
+    taper: FloatArray = np.hanning(length)
+    taper.setflags(write=False)
+    return taper
+
+
+def _as_line(spectra: NDArray[np.complex128], scale: float) -> _Line:
+    flat = spectra.reshape(len(spectra), -1)
+    return _Line(covariance=(flat @ flat.conj().T).real * scale)
 
 
 def _highest(power: FloatArray, hertz: FloatArray) -> tuple[BoolArray, BoolArray]:
@@ -99,8 +111,8 @@ def _as_causes(
     sources = list_sources(chosen)
     columns = source_weights(chosen)[:, [sources.index(each) for each in found]]
     courses = np.linalg.pinv(columns) @ left_over
-    every = np.ones_like(signals.quiet)
-    levels_uv = measure_moments(courses, every, signals.window_samples).rms_uv
+    every = Selection.of(np.ones_like(signals.quiet), signals.window_samples)
+    levels_uv = measure_moments(courses, every).rms_uv
     causes = []
     for (source, blame), in_windows_uv in zip(found.items(), np.nan_to_num(levels_uv), strict=True):
         line_uv = float(blame.source_rms_uv[blame.sources.index(source)])

@@ -11,7 +11,7 @@ from couchside.quality import thresholds
 from couchside.quality.bands import split_bands
 from couchside.quality.heart import find_odd_beats, quiet_samples, remove_beats
 from couchside.quality.model import Band
-from couchside.quality.moments import Moments, measure_moments
+from couchside.quality.moments import Moments, Selection, measure_moments
 from couchside.quality.windows import Spans, join_windows
 from couchside.recording import Recording
 from couchside.waves.gaps import bridge_gaps
@@ -103,9 +103,9 @@ def weigh_bands(
 ) -> dict[Band, Moments]:
     """Moments of each band over the samples that count in it."""
     window_samples = _count_window_samples(rate_hz, len(quiet))
-    every = np.ones_like(quiet)
+    every, between = (Selection.of(kept, window_samples) for kept in (np.ones_like(quiet), quiet))
     return {
-        band: measure_moments(signal, every if band == Band.WANDER else quiet, window_samples)
+        band: measure_moments(signal, every if band == Band.WANDER else between)
         for band, signal in noise.items()
     }
 

@@ -77,11 +77,10 @@ def find_climb(signals: Signals, waves: Waves) -> Climb | None:
     rests = _find_rests(waves)
     if chosen is None or len(rests) < FEWEST_RESTS:
         return None
-    rows = [signals.leads.index(name) for name in chosen]
-    lines = [_fit_line(signals.microvolts[:, start:stop], signals.rate_hz) for start, stop in rests]
-    levels = np.array([level for level, _ in lines]) - signals.microvolts.mean(axis=1)
-    slopes = np.array([slope for _, slope in lines])
-    return _compare(levels[:, rows], slopes[:, rows])
+    microvolts = signals.microvolts[[signals.leads.index(name) for name in chosen]]
+    lines = [_fit_line(microvolts[:, start:stop], signals.rate_hz) for start, stop in rests]
+    levels, slopes = np.array(lines).transpose(2, 0, 1)
+    return _compare(levels - microvolts.mean(axis=1), slopes)
 
 
 def _find_rests(waves: Waves) -> list[tuple[int, int]]:
@@ -99,12 +98,14 @@ def _find_rests(waves: Waves) -> list[tuple[int, int]]:
     return [span for span in spans if span[1] - span[0] >= SHORTEST_REST_S * rate_hz]
 
 
-def _fit_line(part: FloatArray, rate_hz: float) -> tuple[FloatArray, FloatArray]:
-    """Level in µV and slope in µV/s of each lead."""
+def _fit_line(part: FloatArray, rate_hz: float) -> FloatArray:
+    """Level in µV and slope in µV/s of each lead, shape (lead, 2)."""
     seconds = (np.arange(part.shape[1]) - 0.5 * (part.shape[1] - 1)) / rate_hz
-    slopes: FloatArray = part @ seconds / float(seconds @ seconds)
-    levels: FloatArray = part.mean(axis=1)
-    return levels, slopes
+    weights = np.empty((part.shape[1], 2))
+    weights[:, 0] = 1.0 / part.shape[1]
+    weights[:, 1] = seconds / float(seconds @ seconds)
+    line: FloatArray = part @ weights
+    return line
 
 
 def _compare(levels: FloatArray, slopes: FloatArray) -> Climb:
