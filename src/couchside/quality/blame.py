@@ -116,7 +116,8 @@ def _as_blame(
     leads: tuple[str, ...], chosen: list[int], covariance: FloatArray, sure: tuple[float, float]
 ) -> Blame:
     sources = list_sources(leads)
-    inverse = np.linalg.pinv(source_weights(leads)[:, chosen])
+    columns = source_weights(leads)[:, chosen]
+    inverse = np.linalg.solve(columns.T @ columns, columns.T)
     power = np.maximum(np.diag(inverse @ covariance @ inverse.T), 0.0)
     order = np.argsort(-power)
     return Blame(

@@ -11,6 +11,7 @@ a glitch of one lead are none.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -72,6 +73,7 @@ class Spikes:
         return int(self.samples.shape[0])
 
 
+@lru_cache(maxsize=1)
 def find_spikes(recording: Recording) -> Spikes:
     """Impulses that many leads hold at once, whatever made them.
 
@@ -88,7 +90,8 @@ def find_spikes(recording: Recording) -> Spikes:
     Notes
     -----
     A spike buried in a QRS that is steeper than itself is not found, nor one that the recorder's
-    filters took away.
+    filters took away. Who delineates and who weighs the noise ask one after the other of the same
+    recording, so that the last answer is kept.
     """
     reach = int(np.ceil(REACH_S * recording.rate_hz))
     if recording.rate_hz < SLOWEST_HZ or recording.sample_count <= 6 * reach:

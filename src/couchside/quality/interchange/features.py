@@ -114,10 +114,11 @@ def _find_unknown(rows: FloatArray, unreadable: frozenset[str]) -> list[int] | N
     bad_limb = frozenset(map(str, LIMB_LEADS[:3])) & unreadable
     if bad_limb and bad_limb not in _CABLE_OF_PAIR:
         return None
+    flat = (np.ptp(rows[2:], axis=1) < FLAT_UV).tolist()
     chest = [
         at
         for at, name in enumerate(INDEPENDENT_LEADS[2:], start=3)
-        if str(name) in unreadable or np.ptp(rows[at - 1]) < FLAT_UV
+        if str(name) in unreadable or flat[at - 3]
     ]
     return [*([_CABLE_OF_PAIR[bad_limb]] if bad_limb else []), *chest]
 
