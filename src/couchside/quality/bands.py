@@ -99,18 +99,23 @@ def _mean_power(
 
 
 def _cut_band(spectrum: NDArray[np.complex128], gain: FloatArray, length: int) -> FloatArray:
+    """One band; real and imaginary parts are weighed as twice as many real numbers."""
     if not gain.any():
         return np.zeros((spectrum.shape[0], length))
-    band: FloatArray = np.fft.irfft(spectrum * gain, length, axis=1)
+    parts = spectrum.view(np.float64) * gain
+    band: FloatArray = np.fft.irfft(parts.view(np.complex128), length, axis=1)
     return band
 
 
 @lru_cache(maxsize=_GAINS_KEPT)
 def _band_gains(length: int, rate_hz: float, mains_hz: float) -> tuple[FloatArray, ...]:
-    """Gains of wander, beats, muscle and mains; recordings of one length share them."""
+    """Gains of wander, beats, muscle and mains; recordings of one length share them.
+
+    Each stands twice, for the real and the imaginary part of its coefficient.
+    """
     frequencies_hz = _frequencies(length, rate_hz)
     line = _mains_gain(frequencies_hz, mains_hz)
-    return (
+    gains = (
         _edge_down(frequencies_hz, thresholds.WANDER_BAND_HZ[1], thresholds.WANDER_EDGE_HZ),
         _edge_up(frequencies_hz, thresholds.MOVEMENT_BAND_HZ[0], thresholds.WANDER_EDGE_HZ)
         * _edge_down(frequencies_hz, thresholds.MOVEMENT_BAND_HZ[1], thresholds.MOVEMENT_EDGE_HZ),
@@ -119,6 +124,7 @@ def _band_gains(length: int, rate_hz: float, mains_hz: float) -> tuple[FloatArra
         * (1.0 - line),
         line,
     )
+    return tuple(np.repeat(gain, 2) for gain in gains)
 
 
 def _pad(microvolts: FloatArray, rate_hz: float) -> tuple[FloatArray, int]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -64,8 +65,11 @@ def find_copies(recording: Recording, lost_leads: Iterable[str]) -> Iterator[Cop
         return
     longest = round(thresholds.COPY_DELAY_S * recording.rate_hz)
     together, like_shapes = _compare_all(signals, longest)
-    worth_a_look = (together | like_shapes) & _pairs(recording.leads, frozenset(lost_leads))
+    worth_a_look = (together | like_shapes) & _pairs(recording.leads)
+    lost = frozenset(lost_leads)
     for first, second in np.argwhere(worth_a_look).tolist():
+        if lost & {recording.leads[first], recording.leads[second]}:
+            continue
         one, other = signals[first], signals[second]
         late = 0 if together[first, second] else _find_delay(one, other, longest)
         factor = _find_factor(_shift(one, late), _shift(other, -late), recording)
@@ -78,11 +82,13 @@ def find_copies(recording: Recording, lost_leads: Iterable[str]) -> Iterator[Cop
             )
 
 
-def _pairs(leads: tuple[str, ...], lost: frozenset[str]) -> BoolArray:
-    """A chest lead with any other lead that carries a signal, once each, shape (lead, lead)."""
-    known = np.array([name not in lost and name in _KNOWN_LEADS for name in leads])
+@lru_cache(maxsize=16)
+def _pairs(leads: tuple[str, ...]) -> BoolArray:
+    """A chest lead with any other lead of a known formula, once each, shape (lead, lead)."""
+    known = np.array([name in _KNOWN_LEADS for name in leads])
     chest = np.array([name in ANY_CHEST_LEADS for name in leads])
     pairs: BoolArray = np.triu(np.outer(known, known) & (chest[:, None] | chest), 1)
+    pairs.setflags(write=False)
     return pairs
 
 
