@@ -53,7 +53,15 @@ def test_at_high_rates_the_p_before_is_no_repetition() -> None:
     assert not is_repeated(agreement_of((0.0, SIZES), (212.0, SIZES)), 212.0)
 
 
-def test_two_leads_tell_too_little() -> None:
+@pytest.mark.parametrize(("leads", "repeated"), [(1, False), (2, True)])
+def test_one_lead_tells_too_little(*, leads: int, repeated: bool) -> None:
     whole = agreement_of((0.0, SIZES), (212.0, SIZES))
-    two = Agreement(mean=whole.mean[:, :2], chance=whole.chance, beats=())
-    assert not is_repeated(two, 630.0)
+    few = Agreement(mean=whole.mean[:, :leads], chance=whole.chance, beats=())
+    assert is_repeated(few, 630.0) is repeated
+
+
+def test_in_two_leads_a_t_wave_is_told_by_its_size_and_by_its_sign_in_each() -> None:
+    for other in (2.0 * SIZES, SIZES * (1.0, -1.0, 1.0, 1.0)):
+        whole = agreement_of((0.0, SIZES), (212.0, other))
+        two = Agreement(mean=whole.mean[:, :2], chance=whole.chance, beats=())
+        assert not is_repeated(two, 630.0)
