@@ -13,8 +13,6 @@ import argparse
 import gc
 import os
 import platform
-import subprocess
-import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterable, Sequence
@@ -26,6 +24,7 @@ import numpy as np
 
 import couchside
 from benchmarks.batch import describe_batch, time_batch
+from benchmarks.commands import time_check
 from benchmarks.toolbox import compare_with_toolbox
 from couchside.measures import measure
 from couchside.recording import Recording
@@ -67,8 +66,7 @@ def main(arguments: Sequence[str]) -> int:
     asked = _parse(arguments)
     cases = _simulate_cases()
     with tempfile.TemporaryDirectory() as folder:
-        batch_paths = _write_people(Path(folder))
-        batch = time_batch(batch_paths, asked.batch)
+        batch = time_batch(_write_people(Path(folder, "people"), asked.batch))
         _stay_on_one_core()
         paths = [
             write_wfdb(recording, Path(folder, f"case{number}.hea"))
@@ -111,25 +109,11 @@ def _find_least_left(timings: dict[str, Timing]) -> float:
 def time_cold_start(path: Path) -> tuple[Timing, float]:
     """The command as a person runs it, interpreter and imports included; and its median by clock.
 
-    The first run, which may still write compiled modules, is left out.
+    The first run, which may still compile modules, is left out.
     """
-    times = [_run_command(path) for _ in range(COLD_RUNS + 1)][1:]
-    timing = _sum_up(COLD_START, (processor_ms for processor_ms, _ in times))
-    return timing, float(np.median([clock_s for _, clock_s in times]))
-
-
-def _run_command(path: Path) -> tuple[float, float]:
-    """Processor time in ms, and seconds by the clock."""
-    before, start = os.times(), time.perf_counter()
-    command = [sys.executable, "-m", "couchside", "check", str(path)]
-    ended = subprocess.run(command, capture_output=True, check=False)
-    if ended.returncode not in {0, 1}:
-        raise RuntimeError(ended.stderr.decode())
-    after, clock_s = os.times(), time.perf_counter() - start
-    processor_s = (after.children_user - before.children_user) + (
-        after.children_system - before.children_system
-    )
-    return 1000.0 * processor_s, clock_s
+    taken = [time_check(path) for _ in range(COLD_RUNS + 1)][1:]
+    timing = _sum_up(COLD_START, (each.processor_ms for each in taken))
+    return timing, float(np.median([each.clock_s for each in taken]))
 
 
 def make_table(timings: Iterable[Timing]) -> str:
@@ -206,13 +190,14 @@ def _simulate_cases() -> list[Recording]:
     return [simulate(scenario).recording for scenario in scenarios]
 
 
-def _write_people(folder: Path) -> list[Path]:
-    """Random people, as many files as a batch goes through in turn."""
-    scenarios = (replace(random_scenario(seed), duration_s=DURATION_S) for seed in range(PEOPLE))
-    return [
-        write_wfdb(simulate(scenario).recording, folder / f"person{number}.hea")
-        for number, scenario in enumerate(scenarios)
-    ]
+def _write_people(folder: Path, count: int) -> Path:
+    """So many recordings, of random people in turn."""
+    folder.mkdir()
+    for seed in range(min(PEOPLE, count)):
+        recording = simulate(replace(random_scenario(seed), duration_s=DURATION_S)).recording
+        for number in range(seed, count, PEOPLE):
+            write_wfdb(recording, folder / f"person{number}.hea")
+    return folder
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

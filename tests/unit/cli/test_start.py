@@ -19,6 +19,7 @@ HEAVY = {
     "pydantic",
     "numpy.ma",
     "multiprocessing",
+    "couchside.serial",
 }
 CHECK = """
 import sys
