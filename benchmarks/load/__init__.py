@@ -20,7 +20,7 @@ from pathlib import Path
 
 import numpy as np
 
-from benchmarks.load.counting import Tally, count_up
+from benchmarks.load.counting import Tally, count_up, wait_until_filed
 from benchmarks.load.people import Visits, work_together
 from benchmarks.load.preparing import Plan, Prepared, prepare, put_arrivals, serve_folder
 from benchmarks.validation_page import write_section
@@ -62,6 +62,7 @@ async def _work(prepared: Prepared, address: str) -> Visits:
     await asyncio.gather(
         work_together(address, prepared.tokens, prepared.plan, visits), put_arrivals(prepared)
     )
+    await wait_until_filed(prepared)
     return visits
 
 

@@ -63,34 +63,23 @@ def sized(page: Page, request: pytest.FixtureRequest) -> Page:
 
 @pytest.mark.looks
 @pytest.mark.parametrize("verdict", list(Verdict))
-def test_a_double_click_decides_nothing(sized: Page, site: Site, verdict: Verdict) -> None:
-    name = open_undecided(sized, site, verdict)
-    for words in ("Record again…", "Keep with a remark…", "Could not be"):
-        way = sized.locator(".ways summary", has_text=words)
-        way.dblclick()
-        expect(sized.locator(".way-form:visible")).to_have_count(1)
-        way.click(click_count=3, delay=20)
-        sized.wait_for_timeout(TOO_SOON_MS)
-        assert "/recordings/" in sized.url
-        assert state_of(site, name) is State.TO_DECIDE
-
-
-@pytest.mark.looks
-@pytest.mark.parametrize("verdict", list(Verdict))
-def test_what_opens_moves_no_button_and_is_in_view(
+def test_a_double_click_opens_in_view_moves_no_button_and_decides_nothing(
     sized: Page, site: Site, verdict: Verdict
 ) -> None:
-    open_undecided(sized, site, verdict)
+    name = open_undecided(sized, site, verdict)
     buttons = sized.locator(".ways > .way > :is(summary, button)")
     before = places_of(buttons)
     ways = sized.locator(".ways summary")
     for number in range(ways.count()):
-        ways.nth(number).click()
+        ways.nth(number).dblclick()
         form = sized.locator(".way-form:visible")
         expect(form).to_have_count(1)
         expect(form.get_by_role("button")).to_be_in_viewport()
         assert places_of(buttons) == before
+        ways.nth(number).click(click_count=3, delay=20)
         sized.wait_for_timeout(TOO_SOON_MS)
+    assert "/recordings/" in sized.url
+    assert state_of(site, name) is State.TO_DECIDE
 
 
 @pytest.mark.looks

@@ -16,7 +16,7 @@ pytestmark = pytest.mark.browser
 def test_nothing_is_lost_or_decided_twice_by_people_at_once(tmp_path: Path) -> None:
     if not Path(CHROMIUM).exists():
         pytest.skip("Debian's chromium is not installed: make peers")
-    plan = Plan(people=10, arrivals=12, at_work=2, seconds=25.0)
+    plan = Plan(people=6, arrivals=6, at_work=2, seconds=12.0)
     with ThreadPoolExecutor(1) as own_thread:  # the other browser tests keep a loop in this one
         tally, visits = own_thread.submit(run, tmp_path, plan).result()
     assert tally.is_whole, tally
