@@ -28,6 +28,9 @@ class Desk:
         The sign-in name of that person; empty where nobody signed in.
     address : str
         The machine from which that person works; empty where it is this one's own doing.
+    as_of : int or None
+        The trail's mark by which answers are remembered while one page is made; None means the
+        newest each time.
     clock : callable
         Gives the time now, with a zone.
     zone : tzinfo or None
@@ -49,6 +52,7 @@ class Desk:
     remembered: Remembered = field(default_factory=Remembered)
     account: str = ""
     address: str = ""
+    as_of: int | None = None
 
     def __post_init__(self) -> None:
         if not self.who.strip():

@@ -110,10 +110,23 @@ def open_recording(desk: Desk, recording_id: int) -> OpenedRecording:
     return opened
 
 
+def open_assessment(desk: Desk, recording_id: int) -> Assessment:
+    """What the page about a recording says of it, without the rest of that page; raises as it."""
+    key = ("assessment", recording_id, stamp_owned_files(desk.data_folder))
+    return desk.remembered.recall(
+        get_change_mark(desk), key, partial(_open_assessment, desk, recording_id)
+    )
+
+
 def check_is_persons(opened: OpenedRecording) -> None:
     """Raises InvalidInput for a recording of a pulse, which is printed under nobody's name."""
     if opened.is_pulse:
         raise InvalidInput(NOBODYS)
+
+
+def _open_assessment(desk: Desk, recording_id: int) -> Assessment:
+    reading = _get_compared(desk, recording_id).reading
+    return judge_by_department(desk, reading.assessment, reading.recording)
 
 
 def _open_recording(desk: Desk, recording_id: int) -> OpenedRecording:

@@ -18,7 +18,6 @@ from couchside.service.passwords import (
     is_right,
     make_token,
 )
-from couchside.service.settings import load_settings
 from couchside.service.sign_in_limits import WINDOW, Try, find_next_allowed
 from couchside.service.trail import Deed, Subject, write_trail
 from couchside.store.queries.accounts import (
@@ -95,18 +94,12 @@ def begin_sign_in(session: Session, desk: Desk, account: AccountRow) -> str:
     return token
 
 
-def find_signed_in(
-    desk: Desk, token: str, *, lock_after: timedelta | None = None
-) -> SignedIn | None:
-    """Who is signed in with that token; None where nobody is, or no more.
-
-    Without a `lock_after`, the department's holds.
-    """
+def find_signed_in(desk: Desk, token: str, *, lock_after: timedelta) -> SignedIn | None:
+    """Who is signed in with that token; None where nobody is, or no more."""
     with desk.store.reading() as session:
         row = find_sign_in(session, digest_of(token))
         if row is None or not _stands(desk, row):
             return None
-        lock_after = lock_after or load_settings(session).lock_after
         is_idle = desk.now() - row.last_seen_at > lock_after
         return SignedIn(
             id=row.id,
@@ -118,9 +111,14 @@ def find_signed_in(
         )
 
 
+def is_awake_anew(desk: Desk, signed_in: SignedIn) -> bool:
+    """Whether it is to be written down again that somebody is at work there."""
+    return not signed_in.is_locked and desk.now() - signed_in.last_seen_at >= _SEEN_EVERY
+
+
 def note_awake(desk: Desk, token: str, signed_in: SignedIn) -> None:
     """Somebody is at work there; written down now and then, and never of one who is locked."""
-    if signed_in.is_locked or desk.now() - signed_in.last_seen_at < _SEEN_EVERY:
+    if not is_awake_anew(desk, signed_in):
         return
     with desk.store.writing() as session:
         row = find_sign_in(session, digest_of(token))

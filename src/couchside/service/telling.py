@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 
 from sqlalchemy.orm import Session
 
@@ -16,7 +17,7 @@ from couchside.service.protocols import judge_by_department
 from couchside.service.readings import Reading
 from couchside.service.summarise import summarise_stated_patient
 from couchside.service.text_limits import LONGEST_NAME, LONGEST_TEXT, check_length
-from couchside.service.trail import Deed, Subject, write_trail
+from couchside.service.trail import Deed, Subject, get_change_mark, write_trail
 from couchside.store.queries.bedside import get_tell_now, list_open_tell_now, list_tell_now_of
 from couchside.store.queries.recordings import get_recording
 from couchside.store.tables import TellNowRow
@@ -77,6 +78,10 @@ def open_tell_now(session: Session, desk: Desk, recording_id: int, reading: Read
 
 def list_to_tell(desk: Desk) -> tuple[TellNowEntry, ...]:
     """Everything that is still to be told, oldest first."""
+    return desk.remembered.recall(get_change_mark(desk), "to tell", partial(_list_to_tell, desk))
+
+
+def _list_to_tell(desk: Desk) -> tuple[TellNowEntry, ...]:
     with desk.store.reading() as session:
         return tuple(_summarise(session, row) for row in list_open_tell_now(session))
 

@@ -94,9 +94,19 @@ class TrailCheck:
 
 
 def get_change_mark(desk: Desk) -> int:
-    """A number that is another one whenever anything was done since; looking is no doing."""
+    """A number that is another one whenever anything was done since; looking is no doing.
+
+    A desk that shows things as of a mark stays at it.
+    """
+    if desk.as_of is not None:
+        return desk.as_of
     with desk.store.reading() as session:
-        return find_newest_change_id(session, looking=Deed.VIEWED.value) or 0
+        return load_change_mark(session)
+
+
+def load_change_mark(session: Session) -> int:
+    """The same, in a transaction that is under way."""
+    return find_newest_change_id(session, looking=Deed.VIEWED.value) or 0
 
 
 def write_trail(

@@ -8,12 +8,13 @@ with `require`.
 from __future__ import annotations
 
 import hmac
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Awaitable, Callable
+from dataclasses import dataclass, replace
 from typing import Annotated, cast
 
 from fastapi import Depends, Request
 from fastapi.params import Depends as Dependency
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 
 from couchside.errors import NotAllowed
@@ -21,8 +22,14 @@ from couchside.service import Desk
 from couchside.service.accounts import Account, Right, is_anybody_known, list_people
 from couchside.service.demo import RECORDER
 from couchside.service.passwords import make_form_token
-from couchside.service.signing_in import SignedIn, find_signed_in, note_awake
+from couchside.service.signing_in import (
+    SignedIn,
+    find_signed_in,
+    is_awake_anew,
+    note_awake,
+)
 from couchside.web.entrance import Entrance
+from couchside.web.moments import get_moment
 
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 FORM_TOKEN = "form_token"  # noqa: S105 - the name of a field
@@ -93,31 +100,39 @@ class Accounts:
         return self._are_known
 
 
-def get_entrance(request: Request) -> Entrance:
+async def get_entrance(request: Request) -> Entrance:
     """How visitors come in here."""
     return cast("Entrance", request.app.state.entrance)
 
 
-def get_own_desk(request: Request) -> Desk:
-    """The server's own desk, with nobody at it but the machine that asks."""
+async def get_own_desk(request: Request) -> Desk:
+    """The server's own desk, with nobody at it but the machine that asks.
+
+    What only looks is answered as of the moment at which it was asked.
+    """
     desk = cast("Desk", request.app.state.desk)
     address = request.client.host if request.client else ""
-    return desk.with_person(desk.who, address=address)
-
-
-def find_visitor(request: Request) -> Visitor | None:
-    """Who asks; None where they must sign in first."""
-    visitor = _find_signed_in(request) or _find_without_sign_in(request)
-    request.state.visitor = visitor
-    return visitor
+    as_of = get_moment(request).mark if request.method in SAFE_METHODS else None
+    return replace(desk, address=address, as_of=as_of)
 
 
 OwnDesk = Annotated[Desk, Depends(get_own_desk)]
 EntranceHere = Annotated[Entrance, Depends(get_entrance)]
+
+
+def find_visitor(request: Request, desk: OwnDesk, entrance: EntranceHere) -> Visitor | None:
+    """Who asks; None where they must sign in first."""
+    visitor = _find_signed_in(request, desk, entrance) or _find_without_sign_in(
+        request, desk, entrance
+    )
+    request.state.visitor = visitor
+    return visitor
+
+
 MaybeVisitor = Annotated[Visitor | None, Depends(find_visitor)]
 
 
-def get_visitor(visitor: MaybeVisitor) -> Visitor:
+async def get_visitor(visitor: MaybeVisitor) -> Visitor:
     """Who asks, awake and signed in; raises NotSignedIn and Locked."""
     if visitor is None:
         raise NotSignedIn("nobody is signed in here; sign in first")
@@ -134,11 +149,13 @@ def require(right: Right) -> Dependency:
     return cast("Dependency", Depends(_make_check(right)))
 
 
-def admit(request: Request, visitor: VisitorHere, desk: OwnDesk) -> None:
+async def admit(request: Request, visitor: VisitorHere, desk: OwnDesk) -> None:
     """Let whoever may see look, and whoever may record change things; raises NotAllowed."""
     check_right(visitor, Right.SEE if request.method in SAFE_METHODS else Right.RECORD)
-    if visitor.signed_in is not None and request.scope["route"].path not in RENEWALS:
-        note_awake(desk, visitor.token, visitor.signed_in)
+    signed_in = visitor.signed_in
+    is_asked_by_hand = request.scope["route"].path not in RENEWALS
+    if signed_in is not None and is_asked_by_hand and is_awake_anew(desk, signed_in):
+        await run_in_threadpool(note_awake, desk, visitor.token, signed_in)
 
 
 async def check_form(request: Request, visitor: MaybeVisitor) -> None:
@@ -174,19 +191,19 @@ def sit_down(desk: Desk, visitor: Visitor | None) -> Desk:
     return desk.with_person(account.name, account=account.sign_in_name, address=desk.address)
 
 
-def _make_check(right: Right) -> Callable[[Visitor], None]:
-    def check(visitor: VisitorHere) -> None:
+def _make_check(right: Right) -> Callable[[Visitor], Awaitable[None]]:
+    async def check(visitor: VisitorHere) -> None:
         check_right(visitor, right)
 
     return check
 
 
-def _find_signed_in(request: Request) -> Visitor | None:
-    entrance = get_entrance(request)
+def _find_signed_in(request: Request, desk: Desk, entrance: Entrance) -> Visitor | None:
     token = request.cookies.get(entrance.cookie, "")
     if not token:
         return None
-    found = find_signed_in(get_own_desk(request), token, lock_after=entrance.lock_after)
+    lock_after = entrance.lock_after or get_moment(request).settings.lock_after
+    found = find_signed_in(desk, token, lock_after=lock_after)
     if found is None:
         return None
     return Visitor(
@@ -200,8 +217,7 @@ def _find_signed_in(request: Request) -> Visitor | None:
     )
 
 
-def _find_without_sign_in(request: Request) -> Visitor | None:
-    desk, entrance = get_own_desk(request), get_entrance(request)
+def _find_without_sign_in(request: Request, desk: Desk, entrance: Entrance) -> Visitor | None:
     if entrance.is_demo:
         return _play_first(desk)
     known = cast("Accounts", request.app.state.accounts)

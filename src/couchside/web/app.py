@@ -13,6 +13,7 @@ from couchside.web.changes import Changes
 from couchside.web.entrance import THIS_MACHINE, Entrance
 from couchside.web.failures import add_failure_pages
 from couchside.web.guard import MAX_BODY_BYTES, Guard
+from couchside.web.moments import Moments
 from couchside.web.rendering import STATIC_FOLDER, get_static_version
 from couchside.web.sealed import Seal
 from couchside.web.static_files import KeptStaticFiles
@@ -106,6 +107,7 @@ def create_app(
         app.include_router(router)
     app.mount(f"/static/{get_static_version()}", KeptStaticFiles(directory=STATIC_FOLDER))
     add_failure_pages(app)
-    app.add_middleware(Languages, desk=desk)
+    app.add_middleware(Languages)
+    app.add_middleware(Moments, desk=desk)
     app.add_middleware(Guard, entrance=entrance, max_body_bytes=max_body_bytes)
     return app

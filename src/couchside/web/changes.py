@@ -1,27 +1,41 @@
-"""Tells every open page at once that something has changed, with one reader for all of them.
+"""Tells every open page at once what has changed, with one reader for all of them.
 
 Whatever changes what a page shows leaves an entry in the audit trail, in the same transaction. So
 the number of the newest entry is a mark of the state of everything, on any database and whichever
-process wrote it.
+process wrote it. A part of a page says which mark it was made at and what it follows; the stream
+says at which mark that has changed last, and only a part that is older asks.
 """
 
 from __future__ import annotations
 
 import asyncio
+import json
 from collections.abc import AsyncGenerator
+from enum import StrEnum
 
 from starlette.concurrency import run_in_threadpool
 
 from couchside.errors import StoreError
 from couchside.service import Desk, get_change_mark
+from couchside.service.moments import Followed, read_followed
 
 LOOK_EVERY_S = 0.1
 """Arrival to screen has one second; looking costs one answer from an index."""
 
 BEAT_S = 20.0
-"""So often a page asks without a change: midnight comes without one."""
+"""So often each part asks without a change: midnight comes without one, and a sign-in ends."""
 
 MOST_LISTENERS = 200
+
+_BEAT = b"event: beat\ndata:\n\n"
+
+
+class Part(StrEnum):
+    """What parts of pages follow, as `data-follows` in the templates names it."""
+
+    ROUND = "round"
+    TO_TELL = "to-tell"
+    CHAINS = "chains"
 
 
 class Changes:
@@ -31,6 +45,9 @@ class Changes:
         self._desk = desk
         self._listeners: set[asyncio.Event] = set()
         self._reader: asyncio.Task[None] | None = None
+        self._mark: int | None = None
+        self._followed: Followed | None = None
+        self._changed_at: dict[Part, int] = {}
         self._is_closed = False
 
     @property
@@ -39,16 +56,17 @@ class Changes:
         return len(self._listeners)
 
     async def listen(self) -> AsyncGenerator[bytes, None]:
-        """Server-sent events [HTML, server-sent events]: one now, one a change, one a beat."""
-        changed = asyncio.Event()
-        self._listeners.add(changed)
+        """Server-sent events [HTML, server-sent events]: one now, one a change, beats between."""
+        woken = asyncio.Event()
+        self._listeners.add(woken)
         self._start_reader()
+        if self._changed_at:
+            woken.set()
         try:
             while not self._is_closed:
-                yield b"data: changed\n\n"
-                await _wait(changed)
+                yield self._tell() if await _is_woken(woken) else _BEAT
         finally:
-            self._listeners.discard(changed)
+            self._listeners.discard(woken)
 
     def has_room(self) -> bool:
         """Whether one more page may listen; the others ask by themselves."""
@@ -61,31 +79,49 @@ class Changes:
 
     def _start_reader(self) -> None:
         if self._reader is None or self._reader.done():
+            self._changed_at = {}  # nobody has looked meanwhile
             self._reader = asyncio.create_task(self._read())
 
     async def _read(self) -> None:
-        mark = await self._look(None)
         while self._listeners and not self._is_closed:
+            await self._look()
             await asyncio.sleep(LOOK_EVERY_S)
-            newest = await self._look(mark)
-            if newest != mark:
-                mark = newest
-                self._wake()
 
-    async def _look(self, before: int | None) -> int | None:
+    async def _look(self) -> None:
         try:
-            return await run_in_threadpool(get_change_mark, self._desk)
+            mark = await run_in_threadpool(get_change_mark, self._desk)
+            if mark == self._mark and self._changed_at:
+                return
+            followed = await run_in_threadpool(read_followed, self._desk)
+            newest = await run_in_threadpool(get_change_mark, self._desk)
         except StoreError:
-            return before  # the pages find out by themselves, at the next beat
+            return  # the pages find out by themselves, at the next beat
+        self._note(mark, followed, newest)
+        self._wake()
+
+    def _note(self, mark: int, followed: Followed, newest: int) -> None:
+        """What was read between two marks may be of the later one."""
+        before, is_first = self._followed, not self._changed_at
+        self._changed_at[Part.ROUND] = newest
+        if is_first or before is None or followed.to_tell != before.to_tell:
+            self._changed_at[Part.TO_TELL] = newest
+        if is_first or before is None or followed.chains != before.chains:
+            self._changed_at[Part.CHAINS] = newest
+        self._mark, self._followed = mark, followed
+
+    def _tell(self) -> bytes:
+        return f"data: {json.dumps(self._changed_at)}\n\n".encode()
 
     def _wake(self) -> None:
         for listener in self._listeners:
             listener.set()
 
 
-async def _wait(changed: asyncio.Event) -> None:
+async def _is_woken(woken: asyncio.Event) -> bool:
+    """Whether something has changed before the next beat."""
     try:
-        await asyncio.wait_for(changed.wait(), BEAT_S)
+        await asyncio.wait_for(woken.wait(), BEAT_S)
     except TimeoutError:
-        return
-    changed.clear()
+        return False
+    woken.clear()
+    return True

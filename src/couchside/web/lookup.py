@@ -20,13 +20,13 @@ from couchside.service import (
     OpenedRecording,
     RoundEntry,
     Settings,
-    get_settings,
     open_order,
     open_recording,
 )
 from couchside.service.trail import Subject
 from couchside.service.viewing import Looks
 from couchside.web.admission import RENEWALS, MaybeVisitor, OwnDesk, sit_down
+from couchside.web.moments import get_moment
 
 LARGEST_ID = 2**63 - 1
 
@@ -41,12 +41,12 @@ RowId = Annotated[int, AfterValidator(_clamp)]
 NoteLook = Callable[[Desk, Subject, int | str], None]
 
 
-def get_desk(desk: OwnDesk, visitor: MaybeVisitor) -> Desk:
+async def get_desk(desk: OwnDesk, visitor: MaybeVisitor) -> Desk:
     """The desk that these pages stand on, with the visitor at it."""
     return sit_down(desk, visitor)
 
 
-def get_look(request: Request) -> NoteLook:
+async def get_look(request: Request) -> NoteLook:
     """What writes down that the visitor is shown something."""
     looks = cast("Looks", request.app.state.looks)
     return partial(looks.note, is_renewal=request.scope["route"].path in RENEWALS)
@@ -56,9 +56,9 @@ DeskHere = Annotated[Desk, Depends(get_desk)]
 NoteLookHere = Annotated[NoteLook, Depends(get_look)]
 
 
-def get_chosen_settings(desk: DeskHere) -> Settings:
+async def get_chosen_settings(request: Request) -> Settings:
     """The department's choices."""
-    return get_settings(desk)
+    return get_moment(request).settings
 
 
 def get_recording(desk: DeskHere, note_look: NoteLookHere, recording_id: int) -> OpenedRecording:

@@ -25,6 +25,7 @@ from couchside.service import Desk
 from couchside.version import __version__
 from couchside.web.admission import Visitor
 from couchside.web.contexts.telling_view import TellingView, list_open_tellings
+from couchside.web.moments import find_mark
 from couchside.web.translation import get_language, translate, translate_plural
 
 STATIC_FOLDER = Path(__file__).parent / "static"
@@ -45,6 +46,7 @@ def render_text(request: Request, name: str, **context: object) -> str:
     try:
         return template.render(
             path=request.url.path,
+            mark=find_mark(request),
             visitor=visitor,
             may_record=visitor is not None and visitor.may_record,
             may_choose=visitor is not None and visitor.may_choose,

@@ -21,12 +21,12 @@ from babel.dates import format_skeleton, format_time, get_day_names
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 from babel.numbers import format_decimal, format_percent, get_decimal_symbol
-from starlette.concurrency import run_in_threadpool
+from fastapi import Request
 from starlette.datastructures import Headers
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from couchside.errors import InvalidInput
-from couchside.service import Desk, get_settings
+from couchside.web.moments import get_moment
 
 SOURCE_LANGUAGE = "en"
 LOCALE_FOLDER = Path(__file__).parents[1] / "locale"
@@ -138,18 +138,16 @@ def choose_language(chosen: str, accepted: str) -> Language:
 class Languages:
     """Has each request answered in its visitor's language."""
 
-    def __init__(self, app: ASGIApp, *, desk: Desk) -> None:
+    def __init__(self, app: ASGIApp) -> None:
         self.app = app
-        self.desk = desk
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Choose the language, then let the request through."""
         if scope["type"] != "http" or scope["path"].startswith(("/static/", "/api/")):
             await self.app(scope, receive, send)
             return
-        settings = await run_in_threadpool(get_settings, self.desk)
         accepted = Headers(scope=scope).get("accept-language", "")
-        with speaking(choose_language(settings.language, accepted)):
+        with speaking(choose_language(get_moment(Request(scope)).settings.language, accepted)):
             await self.app(scope, receive, send)
 
 

@@ -78,8 +78,9 @@ def test_an_arrival_shows_by_itself(page: Page, site: Site, tmp_path: Path) -> N
 
 
 def test_two_windows_share_one_stream_and_ask_only_when_something_changes(
-    page: Page, site: Site, tmp_path: Path
+    page: Page, site: Site, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setattr("couchside.web.changes.BEAT_S", 600.0)
     page.goto("/round")
     other = page.context.new_page()
     other.goto("/round")
@@ -95,6 +96,7 @@ def test_two_windows_share_one_stream_and_ask_only_when_something_changes(
     for window in (page, other):
         expect(window.locator(".arrival .person-name")).to_contain_text(WAITING)
     assert any("/round/now" in url for url in asked)
+    assert not any("/tell-now" in url for url in asked), "nothing is to be told"
 
 
 def test_without_shared_workers_the_round_asks_by_itself(

@@ -20,6 +20,7 @@ from couchside.service import Desk, NewOrder, Received, Source, add_order, open_
 from couchside.service.accounts import Account, NewAccount, add_account
 from couchside.service.passwords import make_form_token
 from couchside.service.playing import play
+from couchside.service.protocols import PROTOCOL_FILE, get_example_protocol
 from couchside.simulate import get_scenario, simulate
 from couchside.store.words import Role
 from couchside.web import create_app
@@ -83,6 +84,13 @@ def come_as(desk: Desk, people: dict[Role, Account]) -> Callable[[Role | None], 
 def order_id(desk: Desk) -> int:
     """An order for `PATIENT` on today's round."""
     return add_order(desk, NewOrder(patient=PATIENT, place="Ward 3")).id
+
+
+@pytest.fixture
+def protocol(desk: Desk) -> None:
+    """A department's protocol that wants everybody's heart rate told."""
+    text = get_example_protocol().replace("at_most = 35", "at_most = 200")
+    (desk.data_folder / PROTOCOL_FILE).write_text(text, encoding="utf-8")
 
 
 @pytest.fixture

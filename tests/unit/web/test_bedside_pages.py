@@ -4,14 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 from fastapi.testclient import TestClient
 
 from couchside.recording import Placement
 from couchside.service import Desk, Received, close_telling, list_checks, list_to_tell
-from couchside.service.protocols import PROTOCOL_FILE, get_example_protocol
 from couchside.service.telling import Telling
 from couchside.store.queries.trail import list_audit_entries
 
@@ -19,10 +17,8 @@ Bring = Callable[..., Received]
 
 
 @pytest.fixture
-def told_id(tmp_path: Path, bring: Bring, order_id: int) -> int:
+def told_id(protocol: None, bring: Bring, order_id: int) -> int:
     """A recording whose heart rate the protocol wants told."""
-    protocol = get_example_protocol().replace("at_most = 35", "at_most = 200")
-    (tmp_path / "data" / PROTOCOL_FILE).write_text(protocol, encoding="utf-8")
     recording = bring().recording
     assert recording is not None
     return recording.id

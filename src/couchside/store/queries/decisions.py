@@ -26,8 +26,10 @@ def list_decisions_on_orders(session: Session, order_ids: Collection[int]) -> De
 def _list_by(
     session: Session, subject: InstrumentedAttribute[int | None], ids: Collection[int]
 ) -> Decisions:
-    wanted = select(subject, DecisionRow).where(subject.in_(ids)).order_by(DecisionRow.number)
     found: defaultdict[int, list[DecisionRow]] = defaultdict(list)
+    if not ids:
+        return found
+    wanted = select(subject, DecisionRow).where(subject.in_(ids)).order_by(DecisionRow.number)
     for subject_id, decision in session.execute(wanted):
         if subject_id is not None:
             found[subject_id].append(decision)

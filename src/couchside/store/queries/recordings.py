@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 
 from sqlalchemy import and_, exists, func, or_, select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, defaultload
 
 from couchside.errors import NotFound
 from couchside.quality.model import Verdict
@@ -18,9 +18,15 @@ from couchside.store.tables import (
     DecisionRow,
     OrderRow,
     ParcelRow,
+    PulseRow,
     RecordingRow,
     RepeatRow,
 )
+
+_WITHOUT_FILES = (
+    defaultload(AttemptRow.recording).defaultload(RecordingRow.parcel).lazyload(ParcelRow.files)
+)
+"""Of attempts: nobody asks a chain for the files of its recordings."""
 
 
 def get_recording(session: Session, recording_id: int) -> RecordingRow:
@@ -89,11 +95,19 @@ def list_attempts(
         select(AttemptRow)
         .where(AttemptRow.order_id.in_(order_ids), ~is_of_a_pulse(AttemptRow.recording_id))
         .order_by(AttemptRow.order_id, AttemptRow.number)
+        .options(_WITHOUT_FILES)
     )
     chains: defaultdict[int, list[AttemptRow]] = defaultdict(list)
     for attempt in session.scalars(wanted):
         chains[attempt.order_id].append(attempt)
     return chains
+
+
+def stamp_chains(session: Session) -> tuple[int, ...]:
+    """Tells whether any chain has got another link or lost one."""
+    links = select(func.count(AttemptRow.id), func.max(AttemptRow.id))
+    said = select(func.max(PulseRow.id)).scalar_subquery()
+    return tuple(number or 0 for number in session.execute(links.add_columns(said)).one())
 
 
 def find_assessment(session: Session, recording_id: int, code_version: str) -> AssessmentRow | None:
@@ -135,6 +149,8 @@ def list_recordings_of(
 
 def list_newest_verdicts(session: Session, recording_ids: Collection[int]) -> dict[int, Verdict]:
     """The verdict made last on each recording."""
+    if not recording_ids:
+        return {}
     wanted = (
         select(AssessmentRow.recording_id, AssessmentRow.verdict)
         .where(AssessmentRow.recording_id.in_(recording_ids))
@@ -147,6 +163,8 @@ def list_newest_documents(
     session: Session, recording_ids: Collection[int]
 ) -> dict[int, dict[str, object]]:
     """The assessment made last of each recording, as it was written down."""
+    if not recording_ids:
+        return {}
     wanted = (
         select(AssessmentRow.recording_id, AssessmentRow.document)
         .where(AssessmentRow.recording_id.in_(recording_ids))

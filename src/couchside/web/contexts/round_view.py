@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from couchside.quality.model import Verdict
+from couchside.quality.model import Assessment, Verdict
 from couchside.recording import ColourCode, Patient
 from couchside.service import (
     ArrivalProblem,
+    AttemptSummary,
     Desk,
-    OpenedRecording,
+    OrderSummary,
     RecordingSummary,
     Round,
     RoundEntry,
@@ -167,26 +168,30 @@ def list_caused(listed: Round) -> tuple[int, ...]:
     )
 
 
-def find_newest_undecided(listed: Round) -> int | None:
-    """The recording that arrived last, if nobody has decided on it yet."""
+def find_newest_undecided(listed: Round) -> tuple[OrderSummary, AttemptSummary] | None:
+    """The recording that arrived last and its order, if nobody has decided on it yet."""
     waiting = [
-        entry.latest
+        (entry.order, entry.latest)
         for entry in listed.entries
         if entry.latest is not None and entry.state is State.TO_DECIDE
     ]
-    newest = max(waiting, key=lambda attempt: attempt.received_at, default=None)
-    return newest.recording_id if newest else None
+    return max(waiting, key=lambda pair: pair[1].received_at, default=None)
 
 
-def view_arrival(desk: Desk, opened: OpenedRecording, code: ColourCode) -> Arrival:
+def view_arrival(
+    desk: Desk,
+    order: OrderSummary,
+    attempt: AttemptSummary,
+    assessment: Assessment,
+    code: ColourCode,
+) -> Arrival:
     """A recording's verdict, to be read across the room."""
-    patient = opened.order.patient if opened.order else opened.recording.patient
     return Arrival(
-        address=f"/recordings/{opened.summary.id}",
-        name=name_of(patient),
-        facts=describe_patient(patient),
-        arrived=format_clock(opened.summary.received_at, desk.zone),
-        verdict=view_verdict(opened.assessment, code),
+        address=f"/recordings/{attempt.recording_id}",
+        name=name_of(order.patient),
+        facts=describe_patient(order.patient),
+        arrived=format_clock(attempt.received_at, desk.zone),
+        verdict=view_verdict(assessment, code),
     )
 
 

@@ -4,7 +4,12 @@ const TRY_AGAIN_MS = 3000;
 
 /** @type {Set<MessagePort>} */
 const ports = new Set();
-let isLive = false;
+
+/**
+ * What the stream has told last; null while it is not there, undefined until that is known.
+ * @type {Record<string, number> | null | undefined}
+ */
+let changedAt;
 
 /** @type {any} */ (globalThis).onconnect = (/** @type {MessageEvent} */ event) => {
   const port = event.ports[0];
@@ -13,25 +18,27 @@ let isLive = false;
   }
   ports.add(port);
   port.onmessage = ({ data }) => data === "bye" && ports.delete(port);
-  if (isLive) {
-    port.postMessage("changed");
+  if (changedAt !== undefined) {
+    port.postMessage(changedAt);
   }
 };
 listen();
 
 function listen() {
   const source = new EventSource("/changes");
-  source.onmessage = () => tell("changed");
+  source.onmessage = ({ data }) => {
+    tell((changedAt = JSON.parse(data)));
+  };
+  source.addEventListener("beat", () => tell("beat"));
   source.onerror = () => {
-    tell("lost");
+    tell((changedAt = null));
     source.close();
     setTimeout(listen, TRY_AGAIN_MS);
   };
 }
 
-/** @param {"changed" | "lost"} what */
+/** @param {Record<string, number> | "beat" | null} what */
 function tell(what) {
-  isLive = what === "changed";
   for (const port of ports) {
     port.postMessage(what);
   }

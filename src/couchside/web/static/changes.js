@@ -1,9 +1,18 @@
-// What renews itself asks only when something has changed; without a stream it asks all the time.
+// What renews itself asks only when what it follows has changed; without a stream it asks all the time.
 
-/** Number of changes told so far; 0 while no stream is there. */
-let changes = 0;
+const LONGEST_SILENCE_MS = 3000;
 
-/** By the id of a part that renews itself: the change that it has asked after. @type {Map<string, number>} */
+/**
+ * By what parts follow, the mark at which it has changed last; null while no stream is there, and
+ * undefined until that is known.
+ * @type {Record<string, number> | null | undefined}
+ */
+let changedAt;
+
+/** Beats heard: at each, every part asks once, for what changes without a mark. */
+let beats = 0;
+
+/** By the id of a part, as of when it has asked. @type {Map<string, {mark: number, beats: number}>} */
 const asked = new Map();
 
 listenToChanges();
@@ -12,14 +21,18 @@ askWhenChanged();
 /** A browser without shared workers goes on asking. */
 function listenToChanges() {
   if (!("SharedWorker" in globalThis)) {
+    changedAt = null;
     return;
   }
   const worker = new SharedWorker(new URL("changes-worker.js", import.meta.url), "changes");
-  let told = 0;
   worker.port.onmessage = ({ data }) => {
-    told += 1;
-    changes = data === "changed" ? told : 0;
+    if (data === "beat") {
+      beats += 1;
+    } else {
+      changedAt = data;
+    }
   };
+  setTimeout(() => (changedAt ??= null), LONGEST_SILENCE_MS);
   addEventListener("pagehide", () => worker.port.postMessage("bye"));
   addEventListener("pageshow", (event) => event.persisted && location.reload());
 }
@@ -28,13 +41,26 @@ function listenToChanges() {
 function askWhenChanged() {
   document.addEventListener("htmx:before:request", (event) => {
     const part = event.target;
-    if (!(part instanceof Element) || !part.matches("[hx-trigger^=every]") || event.defaultPrevented) {
+    if (!(part instanceof HTMLElement) || !part.dataset.follows || event.defaultPrevented) {
       return;
     }
-    if (changes > 0 && asked.get(part.id) === changes) {
+    if (changedAt !== null && !isDue(part, changedAt?.[part.dataset.follows] ?? 0)) {
       event.preventDefault();
-    } else {
-      asked.set(part.id, changes);
     }
   });
+}
+
+/**
+ * Whether a part is to ask; if so, it is noted as of when it does.
+ * @param {HTMLElement} part
+ * @param {number} mark
+ * @returns {boolean}
+ */
+function isDue(part, mark) {
+  const last = asked.get(part.id) ?? { mark: 0, beats: 0 };
+  if (last.beats === beats && mark <= Math.max(last.mark, Number(part.dataset.seen))) {
+    return false;
+  }
+  asked.set(part.id, { mark, beats });
+  return true;
 }

@@ -9,8 +9,9 @@ from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import RedirectResponse
 from markupsafe import Markup
 
-from couchside.service import Desk, Round, Settings, list_round, open_recording
+from couchside.service import Desk, Round, Settings, list_round
 from couchside.service.causes import list_causes
+from couchside.service.opening import open_assessment
 from couchside.service.readiness import list_readiness
 from couchside.service.trail import Subject
 from couchside.web.contexts.readiness_view import (
@@ -88,7 +89,9 @@ def _find_arrival(desk: Desk, settings: Settings, listed: Round) -> Arrival | No
     newest = find_newest_undecided(listed)
     if newest is None:
         return None
-    return view_arrival(desk, open_recording(desk, newest), settings.colour_code)
+    order, attempt = newest
+    assessment = open_assessment(desk, attempt.recording_id)
+    return view_arrival(desk, order, attempt, assessment, settings.colour_code)
 
 
 def _find_recorders(desk: Desk, listed: Round) -> RecordersLine | None:
