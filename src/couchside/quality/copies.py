@@ -117,7 +117,7 @@ def _find_delay(first: FloatArray, second: FloatArray, longest: int) -> int:
     if first.shape[0] <= 4 * longest or longest == 0:
         return 0
     middle = first[longest:-longest]
-    products = np.correlate(second - second.mean(), middle - middle.mean(), "valid")
+    products = np.correlate(second, middle - middle.mean(), "valid")
     return int(np.argmax(np.abs(products))) - longest
 
 
@@ -133,10 +133,10 @@ def _find_factor(first: FloatArray, second: FloatArray, recording: Recording) ->
     if work == 0.0:
         return None
     factor = float(one @ other) / work
-    left_uv = float(np.sqrt(np.mean((other - factor * one) ** 2)))
+    left_uv2 = max(float(other @ other) - factor**2 * work, 0.0) / len(other)
     step_uv = recording.settings.resolution_uv or thresholds.COPY_STEP_UV
     rounding_uv = step_uv * float(np.sqrt((1.0 + factor**2) / 12.0))
-    return factor if left_uv <= thresholds.COPY_OVER_ROUNDING * rounding_uv else None
+    return factor if left_uv2 <= (thresholds.COPY_OVER_ROUNDING * rounding_uv) ** 2 else None
 
 
 def _word(copy: Copy, wrong: frozenset[str]) -> Finding:

@@ -175,7 +175,8 @@ def _median_beat(beats: FloatArray, fiducials: IntArray, waves: Waves) -> FloatA
     if len(whole) < thresholds.MIN_BEATS_FOR_TEMPLATE:
         return None
     chosen = whole[:: max(1, len(whole) // thresholds.MAX_BEATS_FOR_TEMPLATE)]
-    return middle_of_sorted(sort_beats(beats[:, chosen[:, None] + np.arange(-before, after)]))
+    spans = [beats[:, start : start + before + after] for start in (chosen - before).tolist()]
+    return middle_of_sorted(sort_beats(np.stack(spans).transpose(1, 0, 2)))
 
 
 def _subtract(
