@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from couchside.quality import thresholds
 from couchside.quality.signals import Signals
-from couchside.quality.windows import any_in_window, window_range
+from couchside.quality.windows import any_in_window, window_range, window_starts
 from couchside.waves.medians import median_of_rows
 
 FloatArray = NDArray[np.float64]
@@ -34,15 +34,17 @@ def find_saturated(signals: Signals) -> BoolArray:
     far from the lead's median, and it is held for longer than a heart holds any level.
     """
     microvolts = signals.microvolts
-    marked = np.zeros(microvolts.shape, dtype=bool)
     held = max(2, round(thresholds.SATURATED_HOLD_S * signals.rate_hz))
     highest, lowest = microvolts.max(axis=1), microvolts.min(axis=1)
+    starts = window_starts(microvolts.shape[1], signals.window_samples)
+    saturated = np.zeros((len(microvolts), len(starts)), dtype=bool)
     for row in np.flatnonzero(_may_be_at_limit(highest, lowest)).tolist():
         for limit in (highest[row], lowest[row]):
             at_limit = microvolts[row] == limit
             if np.count_nonzero(at_limit) >= held and _is_far(limit, microvolts[row]):
-                marked[row] |= _held(at_limit[None], held)[0]
-    return any_in_window(marked, signals.window_samples)
+                marked = _held(at_limit[None], held)
+                saturated[row] |= any_in_window(marked, signals.window_samples)[0]
+    return saturated
 
 
 def _may_be_at_limit(highest: FloatArray, lowest: FloatArray) -> BoolArray:
