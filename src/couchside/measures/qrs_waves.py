@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import NamedTuple
 
 from couchside.measures.lead_model import QRS_WAVES, LeadWave, WaveName
 from couchside.waves.model import FloatArray
@@ -21,6 +21,7 @@ _SECOND_RETURN_SHARE = 0.25
 displaced ST segment does not."""
 
 NO_WAVE = "no such wave of at least 20 µV and 6 ms"
+_ABSENT = {name: LeadWave(name=name, reason=NO_WAVE) for name in QRS_WAVES}
 _LATER_NEGATIVES = (WaveName.S, WaveName.S_PRIME)
 _POSITIVES = (WaveName.R, WaveName.R_PRIME)
 
@@ -60,21 +61,18 @@ def split_qrs(
     found = _find_deflections(samples[first:behind].tolist(), first, onset, offset)
     found = _complete_last(found, samples[behind : behind + tail_count].tolist(), least_uv)
     deflections = _merge_alike([each for each in found if _is_wave(each, rate_hz, least_uv)])
-    named = _name(deflections)
-    return {
+    found_waves = {
         name: LeadWave(
             name=name,
-            amplitude_uv=named[name].peak_uv,
-            duration_ms=(named[name].end - named[name].start) * 1000.0 / rate_hz,
+            amplitude_uv=each.peak_uv,
+            duration_ms=(each.end - each.start) * 1000.0 / rate_hz,
         )
-        if name in named
-        else LeadWave(name=name, reason=NO_WAVE)
-        for name in QRS_WAVES
+        for name, each in _name(deflections).items()
     }
+    return _ABSENT | found_waves
 
 
-@dataclass(frozen=True, slots=True)
-class _Deflection:
+class _Deflection(NamedTuple):
     """A stretch on one side of the level; `returns_uv` is how far it comes back from its peak."""
 
     start: float
@@ -119,7 +117,7 @@ def _complete_last(
         peak = value if abs(value) > abs(peak) else peak
         back = min(back, abs(value))
     if back <= _RETURN_SHARE * abs(peak) and abs(peak) >= _CLEAR_FACTOR * least_uv:
-        last = replace(last, peak_uv=peak, returns_uv=abs(peak) - back)
+        last = last._replace(peak_uv=peak, returns_uv=abs(peak) - back)
     is_second = any(
         (each.peak_uv > 0) == (last.peak_uv > 0) and abs(each.peak_uv) >= least_uv
         for each in earlier
@@ -140,7 +138,7 @@ def _merge_alike(deflections: list[_Deflection]) -> list[_Deflection]:
     for each in deflections:
         if merged and (merged[-1].peak_uv > 0) == (each.peak_uv > 0):
             taller = max(merged[-1], each, key=lambda one: abs(one.peak_uv))
-            merged[-1] = replace(taller, start=merged[-1].start, end=each.end)
+            merged[-1] = taller._replace(start=merged[-1].start, end=each.end)
         else:
             merged.append(each)
     return merged
