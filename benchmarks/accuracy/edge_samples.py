@@ -23,12 +23,11 @@ from benchmarks.accuracy.annotated import (
 from benchmarks.accuracy.noise import make_noises
 from benchmarks.accuracy.simulated import read_simulated, read_written
 from couchside.waves import (
-    boundaries_p,
     boundaries_qrs,
-    boundaries_t,
     bundle_waves,
     delineate,
     edge_rules,
+    smooth_waves,
 )
 from couchside.waves.beats_and_waves import BeatsAndWaves, find_beats_and_waves
 from couchside.waves.bounds import BundleBounds
@@ -145,20 +144,25 @@ class _Heard:
     """Takes down what `combine_edges` was given and gave, rule by rule."""
 
     def __init__(self) -> None:
-        self.edges: dict[str, FloatArray] = {}
+        self.seen: dict[str, tuple[FloatArray, FloatArray, FloatArray]] = {}
         self.lead: dict[str, FloatArray] = {}
         self.overall: dict[str, FloatArray] = {}
 
-    def combine(self, edges: FloatArray, rule: EdgeRule) -> tuple[FloatArray, FloatArray]:
-        name = next(name for name in BOUNDARIES if getattr(edge_rules, name) is rule)
-        lead, overall = combine_edges(edges, rule)
-        self.edges[name], self.lead[name], self.overall[name] = edges, lead, overall
+    def combine(
+        self, edges: FloatArray, rules: tuple[EdgeRule, EdgeRule]
+    ) -> tuple[FloatArray, FloatArray]:
+        lead, overall = combine_edges(edges, rules)
+        seen = zip(find_base(edges), lead_features(edges), overall_features(edges), strict=True)
+        for rule, of_side, *placed in zip(rules, seen, lead, overall, strict=True):
+            name = next(name for name in BOUNDARIES if getattr(edge_rules, name) is rule)
+            self.seen[name] = of_side
+            self.lead[name], self.overall[name] = placed
         return lead, overall
 
     @contextmanager
     def listening(self) -> Iterator[None]:
         with ExitStack() as stack:
-            for module in (boundaries_p, boundaries_qrs, boundaries_t):
+            for module in (boundaries_qrs, smooth_waves):
                 stack.enter_context(patch.object(module, "combine_edges", self.combine))
             stack.enter_context(patch.object(bundle_waves, "hold_between", _leave))
             yield
@@ -181,11 +185,10 @@ class _Rows:
     def add_to(self, samples: RuleSamples, importance: float) -> None:
         wave, side, rate_hz = BOUNDARIES[self.name]
         sign, per_ms = (-1.0 if side == "onset" else 1.0), rate_hz / 1000.0
-        edges, name = self.heard.edges[self.name], self.annotated.name
+        name = self.annotated.name
         reference, overall = self._references(wave, side)
         start, overall_start = self._starts(wave, side, sign, per_ms)
-        base = find_base(edges)
-        per_lead, over_all = lead_features(edges), overall_features(edges)
+        base, per_lead, over_all = self.heard.seen[self.name]
         for number, members in enumerate(self.found.bundles):
             weight = importance * min(members.shape[0], _FULL_BEATS) / _FULL_BEATS
             whole = (

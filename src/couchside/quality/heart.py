@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from couchside.quality import thresholds
 from couchside.quality.blame import find_blame
 from couchside.quality.sources import choose_leads
+from couchside.waves.cut_windows import view_windows
 from couchside.waves.model import Waves
-from couchside.waves.sort_beats import middle_of_sorted, sort_beats
+from couchside.waves.trim_beats import median_of_beats
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -175,8 +176,7 @@ def _median_beat(beats: FloatArray, fiducials: IntArray, waves: Waves) -> FloatA
     if len(whole) < thresholds.MIN_BEATS_FOR_TEMPLATE:
         return None
     chosen = whole[:: max(1, len(whole) // thresholds.MAX_BEATS_FOR_TEMPLATE)]
-    spans = [beats[:, start : start + before + after] for start in (chosen - before).tolist()]
-    return middle_of_sorted(sort_beats(np.stack(spans).transpose(1, 0, 2)))
+    return median_of_beats(view_windows(beats, chosen - before, before + after))
 
 
 def _subtract(

@@ -23,8 +23,8 @@ from couchside.measures.axes import (
 from couchside.recording import Recording
 from couchside.serial.model import Examined, FloatArray
 from couchside.waves import RepresentativeBeat, Waves
-from couchside.waves.beats_and_waves import WANDER_EDGE_HZ
-from couchside.waves.filters import band_as_recorded, high_pass_gain, transform
+from couchside.waves.beats_and_waves import WITHOUT_WANDER
+from couchside.waves.filters import band_as_recorded, transform
 from couchside.waves.pacing import bridge_spikes, find_spikes
 
 QUANTILE = 0.95
@@ -129,7 +129,7 @@ def _cut_beats(examined: Examined, beat: RepresentativeBeat) -> FloatArray | Non
 def _without_wander(recording: Recording) -> FloatArray:
     """As the representative beat was averaged from it, shape (lead, sample)."""
     spectrum = transform(bridge_spikes(recording, find_spikes(recording)))
-    return band_as_recorded(spectrum, high_pass_gain(spectrum.frequencies_hz, WANDER_EDGE_HZ))
+    return band_as_recorded(spectrum, WITHOUT_WANDER)
 
 
 def _standard_error(values: FloatArray) -> float:

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from couchside.waves.cut_windows import view_windows
 from couchside.waves.medians import median_of_rows
 from couchside.waves.model import FloatArray, IntArray
-from couchside.waves.sort_beats import mean_of_planes, sort_beats
+from couchside.waves.trim_beats import mean_of_planes, trim_beats
 
 TRIM = 0.2
 """Share of the beats left out at each extreme, so that a burst of noise is no scatter."""
@@ -26,13 +27,13 @@ class Agreement:
         Trimmed mean over the beats.
     chance : array of shape (bundle, sample)
         Power that the scatter of the beats leaves in that mean, all leads weighed and added.
-    beats : tuple of array of shape (lead, beat, sample)
-        What went into the mean of each bundle.
+    beats : tuple of list of array of shape (lead, sample)
+        What went into the mean of each bundle, beat by beat.
     """
 
     mean: FloatArray
     chance: FloatArray
-    beats: tuple[FloatArray, ...]
+    beats: tuple[list[FloatArray], ...]
 
     def find_likeness(self, bundle: int, place: slice, lead_weights: FloatArray) -> float:
         """How like the others a usual beat of a bundle is at a place.
@@ -52,19 +53,18 @@ class Agreement:
             Median over the beats of the correlation, all leads in one, between a beat and the mean
             of the others; 0 where there are no others. A few odd beats leave it as it is.
         """
-        windows = self.beats[bundle][:, :, place]
-        count = windows.shape[1]
-        if count < 2:
+        windows = [beat[:, place] for beat in self.beats[bundle]]
+        if len(windows) < 2:
             return 0.0
-        weighed = windows * np.sqrt(lead_weights)[:, None, None]
-        beats = weighed.transpose(1, 0, 2).reshape(count, -1)
+        weighed = np.stack(windows) * np.sqrt(lead_weights)[:, None]
+        beats = weighed.reshape(len(windows), -1)
         others = beats.sum(axis=0) - beats
         sizes = np.sqrt(np.sum(beats**2, axis=1) * np.sum(others**2, axis=1))
         return float(median_of_rows(np.sum(beats * others, axis=1) / np.maximum(sizes, 1e-9)))
 
 
 def measure_agreement(
-    rows: FloatArray, lead_weights: FloatArray, bundles: list[IntArray], offsets: IntArray
+    rows: FloatArray, lead_weights: FloatArray, bundles: list[IntArray], before: int, after: int
 ) -> Agreement:
     """Trimmed mean around the beats of each bundle, and its sampling variance.
 
@@ -76,8 +76,8 @@ def measure_agreement(
         How much each lead counts.
     bundles : list of integer array
         Detection points of each bundle.
-    offsets : integer array of shape (window sample,)
-        Samples to look at, from the detection point.
+    before, after : int
+        Samples to look at on either side of the detection point.
 
     Returns
     -------
@@ -87,8 +87,7 @@ def measure_agreement(
     """
     means, spreads, windows = [], [], []
     for beats in bundles:
-        places = np.clip(beats[:, None] + offsets, 0, rows.shape[1] - 1)
-        windows.append(rows[:, places])
+        windows.append(view_windows(rows, beats - before, before + after))
         mean, spread = _trimmed(windows[-1])
         means.append(mean)
         spreads.append(lead_weights @ spread)
@@ -99,11 +98,11 @@ def measure_agreement(
     return Agreement(mean=np.stack(means), chance=variance / count, beats=tuple(windows))
 
 
-def _trimmed(windows: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _trimmed(windows: list[FloatArray]) -> tuple[FloatArray, FloatArray]:
     """Trimmed mean over beats and the winsorised variance it rests on, each (lead, sample)."""
-    count = windows.shape[1]
+    count = len(windows)
     cut = int(TRIM * count)
-    kept = sort_beats(windows)[cut : count - cut]
+    kept = trim_beats(windows, cut)
     mean = mean_of_planes(kept)
     if count == 1:
         return mean, np.zeros_like(mean)

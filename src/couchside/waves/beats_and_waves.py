@@ -12,16 +12,16 @@ from couchside.waves.bundles import make_bundles
 from couchside.waves.detect import detect_beats
 from couchside.waves.filters import (
     ANALYSIS_RATE_HZ,
+    Passband,
     band,
     band_as_recorded,
-    high_pass_gain,
     transform,
 )
 from couchside.waves.group import group_beats
 from couchside.waves.model import FloatArray, IntArray
 from couchside.waves.pacing import bridge_spikes, find_spikes
 
-WANDER_EDGE_HZ = 0.4
+WITHOUT_WANDER = Passband(above_hz=0.4)
 """Half amplitude, zero phase: below the 0.67 Hz that [AHA2007-I] allows a filter without phase
 shift."""
 
@@ -78,8 +78,7 @@ def find_beats_and_waves(recording: Recording) -> BeatsAndWaves | None:
         return None
     grouping = group_beats(spectrum, detection.lead_scales_uv, weights, detection.beats)
     bundles = make_bundles(grouping.beats, grouping.groups, ANALYSIS_RATE_HZ)
-    gain = high_pass_gain(spectrum.frequencies_hz, WANDER_EDGE_HZ)
-    clean = band(spectrum, gain)
+    clean = band(spectrum, WITHOUT_WANDER)
     usable = np.flatnonzero(weights > 0)
     return BeatsAndWaves(
         beats=grouping.beats,
@@ -88,6 +87,6 @@ def find_beats_and_waves(recording: Recording) -> BeatsAndWaves | None:
         bundles=bundles,
         waves=find_bundle_waves(clean[usable], weights[usable], grouping.beats, bundles),
         usable=usable,
-        clean=clean if spectrum.step == 1.0 else band_as_recorded(spectrum, gain),
+        clean=clean if spectrum.step == 1.0 else band_as_recorded(spectrum, WITHOUT_WANDER),
         step=spectrum.step,
     )

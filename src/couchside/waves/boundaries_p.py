@@ -9,25 +9,35 @@ they are told by their repetition (`flutter`).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from couchside.waves.agreement import Agreement
-from couchside.waves.bounds import BundleBounds, find_peaks
-from couchside.waves.combine import combine_edges
+from couchside.waves.bounds import BundleBounds
+from couchside.waves.clip import clip
 from couchside.waves.edge_rules import P_OFFSET, P_ONSET
 from couchside.waves.edges import Uncrossed
-from couchside.waves.filters import SOFT_RATE_HZ, BoolArray, smooth_rows
+from couchside.waves.filters import BoolArray
 from couchside.waves.flutter import find_repeated
 from couchside.waves.model import FloatArray, IntArray
-from couchside.waves.smooth_waves import BEFORE, MS, find_quiet_speed, measure_edges, pick_peak
+from couchside.waves.smooth_waves import (
+    BEFORE,
+    MS,
+    find_quiet_speed,
+    measure_edges,
+    pick_peak,
+    place_bounds,
+)
 
 BUMP_MS = 48.0
 """A P wave bends most over about twice this time."""
-_SMOOTHING_HZ = 14.0
+SMOOTHING_HZ = 14.0
+AFTER = round(200.0 / MS)
+"""A P wave peaks before so many samples after the detection point."""
 _SHARES = (0.06, 0.12, 0.25, 0.4)
 _STRONG = 0.5
+_RULES = (P_ONSET, P_OFFSET)
 LAST_MS = 40.0
 """The middle lies so long before the QRS onset, or longer: what bends nearer to it is the foot of
 the QRS, or the step at a pacing impulse. In the tuning recordings P waves peak 67 to 168 ms before
@@ -98,16 +108,17 @@ class Room:
 
 
 def find_p(
-    averages: FloatArray, agreement: Agreement, lead_weights: FloatArray, room: Room
+    smooth: FloatArray, agreement: Agreement, lead_weights: FloatArray, room: Room
 ) -> BundleBounds:
     """P boundaries.
 
     Parameters
     ----------
-    averages : array of shape (bundle, lead, sample)
-        In µV at `SOFT_RATE_HZ`, without QRS, the detection point at sample `BEFORE`.
+    smooth : array of shape (bundle, lead, sample)
+        The averages at `SOFT_RATE_HZ`, without QRS and below `SMOOTHING_HZ`, in µV; the detection
+        point at sample `BEFORE`.
     agreement : Agreement
-        Of the beats' bends over `BUMP_MS` (see `bend_rows`), in the same samples.
+        Of the beats' bends over `BUMP_MS` (see `bend_rows`), from the same sample to `AFTER`.
     lead_weights : array of shape (lead,)
         How much each lead counts in what all leads say together.
     room : Room
@@ -120,7 +131,6 @@ def find_p(
         all leads alone is NaN.
     """
     centre = BEFORE
-    smooth = smooth_rows(averages, _SMOOTHING_HZ, SOFT_RATE_HZ)
     qrs_onset = centre + np.rint(room.qrs_onset / MS).astype(np.int64)
     earliest = np.fmax(room.qrs_onset - _LONGEST_MS, room.earliest)
     first = np.maximum(centre + np.rint(earliest / MS).astype(np.int64), 1)
@@ -131,22 +141,10 @@ def find_p(
     onset_after = first - round(_BEFORE_FIRST_MS / MS)
     clear = t_end < middle - _CLEAR_OF_T_MS / MS
     onset_after = np.where(clear, np.maximum(onset_after, t_end), onset_after).astype(np.int64)
-    backward, forward = find_p_edges(smooth, lead_weights, middle, onset_after, qrs_onset)
-    onset, overall_onset = combine_edges(backward, P_ONSET)
-    offset, overall_offset = combine_edges(forward, P_OFFSET)
-    gone = np.where(found, 0.0, np.nan)
-    start, stop = middle[:, None] - onset, middle[:, None] + offset
-    return BundleBounds(
-        onset=(start - centre) * MS + gone[:, None],
-        peak=(find_peaks(smooth, start, stop) - centre) * MS + gone[:, None],
-        offset=(stop - centre) * MS + gone[:, None],
-        overall_onset=np.where(
-            middle - onset_after < _LEAST_BEFORE_MS / MS,
-            np.nan,
-            (middle - overall_onset - centre) * MS + gone,
-        ),
-        overall_offset=(middle + overall_offset - centre) * MS + gone,
-    )
+    edges = find_p_edges(smooth, lead_weights, middle, onset_after, qrs_onset)
+    bounds = place_bounds(smooth, np.where(found, middle, np.nan), edges, _RULES)
+    crowded = middle - onset_after < _LEAST_BEFORE_MS / MS
+    return replace(bounds, overall_onset=np.where(crowded, np.nan, bounds.overall_onset))
 
 
 def locate_p(
@@ -164,7 +162,7 @@ def locate_p(
     chance = np.take_along_axis(agreement.chance, middle[:, None], axis=1)[:, 0]
     ratio = height / np.maximum(chance, 1e-9)
     there = peaked & (ratio > LEAST_AGREEMENT) & (height > LEAST_UV**2 * lead_weights.sum())
-    needed = MOST_LIKENESS * np.clip((unevenness - EVEN) / (UNEVEN - EVEN), 0.0, 1.0)
+    needed = MOST_LIKENESS * clip((unevenness - EVEN) / (UNEVEN - EVEN), 0.0, 1.0)
     half = round(_LIKENESS_MS / MS)
     for bundle in np.flatnonzero(there & (ratio < FULL_AGREEMENT) & (needed > 0.0)).tolist():
         place = slice(max(middle[bundle] - half, 0), middle[bundle] + half + 1)
@@ -189,8 +187,8 @@ def find_p_edges(
     middle: IntArray,
     onset_after: IntArray,
     qrs_onset: IntArray,
-) -> tuple[FloatArray, FloatArray]:
-    """What each yardstick says, backwards and forwards, each (bundle, lead + 1, yardstick)."""
+) -> FloatArray:
+    """What each yardstick says, backwards and forwards, (2, bundle, lead + 1, yardstick)."""
     reach, limit = round(_REACH_MS / MS), round(_LIMIT_MS / MS)
     room, room_before = qrs_onset - middle, middle - onset_after
     before_tail = room_before - round(_TAIL_MS / MS)
@@ -198,8 +196,8 @@ def find_p_edges(
         smooth,
         lead_weights,
         middle,
-        np.stack((np.clip(before_tail, 4, reach), np.clip(room, 2, reach))),
-        np.stack((np.clip(room_before, 6, limit), np.clip(room, 4, limit))),
+        np.stack((clip(before_tail, 4, reach), clip(room, 2, reach))),
+        np.stack((clip(room_before, 6, limit), clip(room, 4, limit))),
         shares=_SHARES,
         strong=_STRONG,
         floor=find_quiet_speed(smooth, lead_weights, onset_after, qrs_onset),

@@ -8,8 +8,9 @@ from couchside.waves.bounds import BundleBounds, add_all_leads_row, find_peaks
 from couchside.waves.combine import combine_edges
 from couchside.waves.edge_rules import QRS_OFFSET, QRS_ONSET
 from couchside.waves.edges import cut_outward, find_crossings, find_last_slope
-from couchside.waves.filters import ANALYSIS_RATE_HZ, smooth_rows
+from couchside.waves.filters import ANALYSIS_RATE_HZ
 from couchside.waves.model import FloatArray
+from couchside.waves.smoothing import smooth_rows
 
 REACH_S = 0.3
 """Averages hold so much on either side of the detection point."""
@@ -24,6 +25,7 @@ _INWARD_MS = 100.0
 """The search starts this far inside, on the other side of the detection point."""
 _ONSET_LIMIT_MS, _OFFSET_LIMIT_MS = 150.0, 200.0
 _REACH_MS = 190.0
+_RULES = (QRS_ONSET, QRS_OFFSET)
 
 
 def find_qrs(averages: FloatArray, lead_weights: FloatArray) -> BundleBounds:
@@ -40,10 +42,9 @@ def find_qrs(averages: FloatArray, lead_weights: FloatArray) -> BundleBounds:
     -------
     BundleBounds
     """
-    backward, forward = find_qrs_edges(averages, lead_weights)
+    edges = find_qrs_edges(averages, lead_weights)
     start = _INWARD_MS / MS
-    onset, overall_onset = combine_edges(backward, QRS_ONSET)
-    offset, overall_offset = combine_edges(forward, QRS_OFFSET)
+    (onset, offset), (overall_onset, overall_offset) = combine_edges(edges, _RULES)
     first, last = CENTRE + start - onset, CENTRE - start + offset
     return BundleBounds(
         onset=(start - onset) * MS,
@@ -54,17 +55,15 @@ def find_qrs(averages: FloatArray, lead_weights: FloatArray) -> BundleBounds:
     )
 
 
-def find_qrs_edges(averages: FloatArray, lead_weights: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """What each yardstick says, backwards and forwards, each (bundle, lead + 1, yardstick)."""
-    edges_hz = np.array(_SMOOTHING_HZ)[:, None, None, None]
-    smooth = smooth_rows(averages, edges_hz, ANALYSIS_RATE_HZ)
+def find_qrs_edges(averages: FloatArray, lead_weights: FloatArray) -> FloatArray:
+    """What each yardstick says, backwards and forwards, (2, bundle, lead + 1, yardstick)."""
+    smooth = smooth_rows(averages, _SMOOTHING_HZ, ANALYSIS_RATE_HZ)
     speed = np.zeros_like(smooth)
     np.abs(smooth[..., 2:] - smooth[..., :-2], out=speed[..., 1:-1])
     curves = add_all_leads_row(speed.reshape(-1, *averages.shape[1:]), lead_weights)
     crossings = _cross(curves, _find_floor(curves))
     by_curve = crossings.reshape(2, len(_SMOOTHING_HZ), averages.shape[0], *crossings.shape[1:])
-    backward, forward = (np.concatenate(tuple(side), axis=2) for side in by_curve)
-    return backward, forward
+    return np.concatenate(tuple(by_curve.swapaxes(0, 1)), axis=3)
 
 
 def _cross(curves: FloatArray, floor: FloatArray) -> FloatArray:

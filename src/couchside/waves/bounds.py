@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from couchside.waves.clip import clip
 from couchside.waves.model import FloatArray, IntArray
 
 
@@ -42,11 +43,11 @@ def hold_between(bounds: BundleBounds, first_ms: FloatArray, last_ms: FloatArray
     """
     early, late = first_ms[:, None], np.maximum(first_ms, last_ms)[:, None]
     return BundleBounds(
-        onset=np.clip(bounds.onset, early, late),
-        peak=np.clip(bounds.peak, early, late),
-        offset=np.clip(bounds.offset, early, late),
-        overall_onset=np.clip(bounds.overall_onset, early[:, 0], late[:, 0]),
-        overall_offset=np.clip(bounds.overall_offset, early[:, 0], late[:, 0]),
+        onset=clip(bounds.onset, early, late),
+        peak=clip(bounds.peak, early, late),
+        offset=clip(bounds.offset, early, late),
+        overall_onset=clip(bounds.overall_onset, early[:, 0], late[:, 0]),
+        overall_offset=clip(bounds.overall_offset, early[:, 0], late[:, 0]),
     )
 
 
@@ -67,14 +68,15 @@ def median_of_known(values: FloatArray) -> FloatArray:
 
 
 def middle_of_rows(values: FloatArray) -> FloatArray:
-    """Median along the second axis of values without NaN."""
-    return middle_of_sorted_rows(np.sort(values, axis=1))
+    """Median along the second axis of values without NaN, shape (bundle,)."""
+    return middle_of_sorted(np.sort(values, axis=1)[..., None])[..., 0]
 
 
-def middle_of_sorted_rows(ordered: FloatArray) -> FloatArray:
-    """The same of values already in order along the second axis."""
-    count = ordered.shape[1]
-    middle: FloatArray = 0.5 * (ordered[:, (count - 1) // 2] + ordered[:, count // 2])
+def middle_of_sorted(ordered: FloatArray) -> FloatArray:
+    """The same along the last axis but one, of values already in order."""
+    count = ordered.shape[-2]
+    lower, upper = ordered[..., (count - 1) // 2, :], ordered[..., count // 2, :]
+    middle: FloatArray = 0.5 * (lower + upper)
     return middle
 
 
@@ -115,8 +117,8 @@ def find_peaks(samples: FloatArray, first: FloatArray, last: FloatArray) -> Floa
     -------
     array of shape (bundle, lead)
     """
-    start = np.clip(first, 0, samples.shape[2] - 2)[:, :, None]
-    end = np.clip(last, start[:, :, 0] + 1, samples.shape[2] - 1)[:, :, None]
+    start = clip(first, 0, samples.shape[2] - 2)[:, :, None]
+    end = clip(last, start[:, :, 0] + 1, samples.shape[2] - 1)[:, :, None]
     at_start = read_at(samples, start.astype(np.int64))
     at_end = read_at(samples, end.astype(np.int64))
     earliest, latest = int(start.min()), int(end.max())

@@ -15,15 +15,18 @@ from couchside.waves.bounds import (
     median_of_known,
     middle_of_rows,
 )
-from couchside.waves.bundles import average_bundle
-from couchside.waves.filters import ANALYSIS_RATE_HZ, soften
+from couchside.waves.bundles import average_bundle, find_bundle_of_beats
+from couchside.waves.clip import clip
+from couchside.waves.filters import ANALYSIS_RATE_HZ, SOFT_RATE_HZ
 from couchside.waves.following import Following, WaveWindow, follow_waves
 from couchside.waves.medians import median_of_rows
 from couchside.waves.model import FloatArray, IntArray
 from couchside.waves.smooth_waves import AFTER, BEFORE, bend_rows
+from couchside.waves.smoothing import smooth_rows, soften
 
 MS = 1000.0 / ANALYSIS_RATE_HZ
 SOFT_EDGE_HZ = 25.0
+_P_AND_T_HZ = (boundaries_p.SMOOTHING_HZ, boundaries_t.SMOOTHING_HZ)
 _QRS_MARGIN_MS = 8.0
 _P_WINDOW = WaveWindow(half_ms=72.0, most_lag_ms=48.0)
 _T_WINDOW = WaveWindow(half_ms=100.0, most_lag_ms=60.0)
@@ -83,24 +86,28 @@ def find_bundle_waves(
     reach = boundaries_qrs.CENTRE
     qrs_averages = _average(clean, [beats[members] for members in bundles], reach, reach)
     qrs = boundaries_qrs.find_qrs(qrs_averages, lead_weights)
-    of_beat = _bundle_of_beat(bundles, beats.shape[0])
+    of_beat = find_bundle_of_beats(bundles, beats.shape[0])
     soft = soften(_remove_qrs(clean, beats, qrs, of_beat), SOFT_EDGE_HZ)
-    soft_beats = [beats[members] // 2 for members in bundles]
-    averages = _average(soft, soft_beats, BEFORE, AFTER)
+    soft_beats = beats * SOFT_RATE_HZ // ANALYSIS_RATE_HZ
+    of_bundle = [soft_beats[members] for members in bundles]
+    averages = _average(soft, of_bundle, BEFORE, AFTER)
+    smooth_p, smooth_t = smooth_rows(averages, _P_AND_T_HZ, SOFT_RATE_HZ)
     after_ms = _usual_distance(beats, bundles)
-    seek_t = partial(boundaries_t.find_t, averages, lead_weights, qrs.overall_offset, after_ms)
-    t = seek_t(np.full_like(after_ms, np.inf))
-    t_lag_ms = _follow_t(soft, lead_weights, beats // 2, bundles, t)
-    room = _room_for_p(beats, bundles, qrs, t, t_lag_ms)
+    t_middle = boundaries_t.locate_t(smooth_t, lead_weights, qrs.overall_offset, after_ms)
+    seek_t = partial(boundaries_t.find_t, smooth_t, lead_weights, t_middle, qrs.overall_offset)
+    t_latest_ms = boundaries_t.END_SHARE * after_ms
+    t = seek_t(t_latest_ms)
+    t_lag_ms = _follow_t(soft, lead_weights, soft_beats, bundles, t)
+    room = _room_for_p(beats, bundles, qrs, t, t_lag_ms=t_lag_ms, after_ms=after_ms)
     bends = bend_rows(soft, round(boundaries_p.BUMP_MS / smooth_waves.MS))
-    agreement = measure_agreement(bends, lead_weights, soft_beats, np.arange(-BEFORE, AFTER))
-    p = boundaries_p.find_p(averages, agreement, lead_weights, room)
-    following = _follow_p(bends, lead_weights, beats // 2, bundles, p)
+    agreement = measure_agreement(bends, lead_weights, of_bundle, BEFORE, boundaries_p.AFTER)
+    p = boundaries_p.find_p(smooth_p, agreement, lead_weights, room)
+    following = _follow_p(bends, lead_weights, soft_beats, bundles, p)
     p_lag_ms = np.where(following.share > P_SHARE, following.lag_ms, np.nan)
     p_onset = _known_onset(p)
     next_ms = after_ms + np.where(np.isnan(p_onset), qrs.overall_onset, p_onset)
     if (middle_of_rows(t.peak) + boundaries_t.OFFSET_REACH_MS > next_ms).any():
-        t = seek_t(next_ms - _BEFORE_P_MS)
+        t = seek_t(np.minimum(t_latest_ms, next_ms - _BEFORE_P_MS))
     return BundleWaves(
         p=hold_between(p, np.full_like(next_ms, -np.inf), qrs.overall_onset),
         qrs=qrs,
@@ -111,15 +118,7 @@ def find_bundle_waves(
 
 
 def _average(samples: FloatArray, bundles: list[IntArray], before: int, after: int) -> FloatArray:
-    offsets = np.arange(-before, after)
-    return np.stack([average_bundle(samples, beats[:, None] + offsets) for beats in bundles])
-
-
-def _bundle_of_beat(bundles: list[IntArray], count: int) -> IntArray:
-    of_beat = np.empty(count, dtype=np.int64)
-    for number, members in enumerate(bundles):
-        of_beat[members] = number
-    return of_beat
+    return np.stack([average_bundle(samples, beats - before, before + after) for beats in bundles])
 
 
 def _remove_qrs(
@@ -134,7 +133,7 @@ def _remove_qrs(
     last = clean.shape[1] - 1
     starts = beats + np.rint((qrs.overall_onset[of_beat] - _QRS_MARGIN_MS) / MS).astype(np.int64)
     stops = beats + np.rint((qrs.overall_offset[of_beat] + _QRS_MARGIN_MS) / MS).astype(np.int64)
-    starts, stops = np.clip(starts, 0, last), np.clip(stops, 0, last)
+    starts, stops = clip(starts, 0, last), clip(stops, 0, last)
     for start, stop in zip(starts.tolist(), stops.tolist(), strict=True):
         middle = (start + stop) // 2
         bridged[:, start:middle] = bridged[:, start : start + 1]
@@ -186,10 +185,12 @@ def _room_for_p(
     bundles: list[IntArray],
     qrs: BundleBounds,
     t: BundleBounds,
+    *,
     t_lag_ms: FloatArray,
+    after_ms: FloatArray,
 ) -> boundaries_p.Room:
     """Where the T wave before and the QRS leave room for a P wave."""
-    of_beat = _bundle_of_beat(bundles, beats.shape[0])
+    of_beat = find_bundle_of_beats(bundles, beats.shape[0])
     lag_ms = np.nan_to_num(t_lag_ms)
     end_ms = _seen_from_next(beats, t.overall_offset[of_beat] + lag_ms)
     peak_ms = _seen_from_next(beats, middle_of_rows(t.peak)[of_beat] + lag_ms)
@@ -197,12 +198,11 @@ def _room_for_p(
     peak_ms = np.array([median_of_known(peak_ms[members]) for members in bundles])
     crowded = np.fmax(peak_ms + _AFTER_T_PEAK_MS, qrs.overall_onset - _USUAL_P_MS)
     earliest = np.where(np.isnan(end_ms), np.nan, np.fmin(end_ms + _AFTER_T_MS, crowded))
-    rr_ms = _usual_distance(beats, bundles)
     return boundaries_p.Room(
         earliest=earliest,
         t_end=end_ms,
         qrs_onset=qrs.overall_onset,
-        rr=rr_ms,
+        rr=after_ms,
         unevenness=_unevenness(beats, bundles),
     )
 

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from couchside.waves.cut_windows import view_windows
 from couchside.waves.model import FloatArray, IntArray
-from couchside.waves.sort_beats import mean_of_planes, sort_beats
+from couchside.waves.trim_beats import trimmed_mean
 
 TRIM = 0.25
 """Share of the beats left out at each extreme, sample by sample."""
@@ -40,29 +41,33 @@ def make_bundles(beats: IntArray, groups: IntArray, rate_hz: float) -> list[IntA
     return np.split(order, cuts)
 
 
-def average_bundle(samples: FloatArray, places: IntArray) -> FloatArray:
+def find_bundle_of_beats(bundles: list[IntArray], count: int) -> IntArray:
+    """Number of the bundle in which each of so many beats stands, shape (beat,)."""
+    of_beat = np.empty(count, dtype=np.int64)
+    for number, members in enumerate(bundles):
+        of_beat[members] = number
+    return of_beat
+
+
+def average_bundle(samples: FloatArray, starts: IntArray, width: int) -> FloatArray:
     """Trimmed mean of windows.
 
     Parameters
     ----------
     samples : array of shape (lead, sample)
         Free of wander.
-    places : integer array of shape (beat, window sample)
-        Samples of each beat's window; beyond the ends the end is repeated.
+    starts : integer array of shape (beat,)
+        First sample of each beat's window; beyond the ends the end is repeated.
+    width : int
+        Samples of a window.
 
     Returns
     -------
-    array of shape (lead, window sample)
+    array of shape (lead, width)
     """
-    whole = places[(places[:, 0] >= 0) & (places[:, -1] < samples.shape[1])]
-    chosen = whole if whole.shape[0] >= LEAST_WHOLE else places
-    windows = samples[:, np.clip(chosen, 0, samples.shape[1] - 1)]
-    count = windows.shape[1]
-    cut = int(TRIM * count)
-    if not cut:
-        plain: FloatArray = windows.mean(axis=1)
-        return plain
-    return mean_of_planes(sort_beats(windows)[cut : count - cut])
+    whole = starts[(starts >= 0) & (starts + width <= samples.shape[1])]
+    windows = view_windows(samples, whole if whole.shape[0] >= LEAST_WHOLE else starts, width)
+    return trimmed_mean(windows, int(TRIM * len(windows)))
 
 
 LEAST_WHOLE = 3

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from couchside.waves.bounds import middle_of_rows, middle_of_sorted_rows
+from couchside.waves.bounds import middle_of_sorted
 from couchside.waves.model import FloatArray
 
 OVERALL_QUANTILE = 0.9
@@ -39,41 +39,54 @@ def make_rule(*, lead: tuple[float, ...], overall: tuple[float, ...]) -> EdgeRul
     return EdgeRule(lead=np.array(lead), overall=np.array(overall))
 
 
-def combine_edges(edges: FloatArray, rule: EdgeRule) -> tuple[FloatArray, FloatArray]:
-    """Boundary of each lead and of all leads.
+def combine_edges(
+    edges: FloatArray, rules: tuple[EdgeRule, EdgeRule]
+) -> tuple[FloatArray, FloatArray]:
+    """Boundary of each lead and of all leads, backwards and forwards.
 
     Parameters
     ----------
-    edges : array of shape (bundle, row, yardstick)
-        Samples outward; the last row is that of all leads together.
-    rule : EdgeRule
-        Fitted weights.
+    edges : array of shape (2, bundle, row, yardstick)
+        Samples outward, for the onset and for the end; the last row is that of all leads together.
+    rules : tuple of two EdgeRule
+        Fitted weights for the onset and for the end.
 
     Returns
     -------
-    array of shape (bundle, lead)
-    array of shape (bundle,)
+    array of shape (2, bundle, lead)
+    array of shape (2, bundle)
         Both in samples outward.
     """
     seen = _look_at(edges)
-    per_lead = seen.base[:, None] + _lead_features(edges, seen) @ rule.lead
-    overall = seen.base + _overall_features(edges, seen) @ rule.overall
+    departures, outermost = _find_departures(edges, seen), _find_outermost(seen)
+    count = seen.common.shape[2]
+    per_lead = seen.base[:, :, None].repeat(departures.shape[2], axis=2)
+    overall = seen.base.copy()
+    for side, rule in enumerate(rules):
+        common = seen.common[side]
+        per_lead[side] += (common @ rule.lead[:count])[:, None]
+        per_lead[side] += departures[side] @ rule.lead[count:]
+        overall[side] += common @ rule.overall[:count] + outermost[side] @ rule.overall[count:]
     return per_lead, overall
 
 
 def find_base(edges: FloatArray) -> FloatArray:
-    """The middle of all yardsticks on the middle lead, shape (bundle,)."""
+    """The middle of all yardsticks on the middle lead, shape (2, bundle)."""
     return _look_at(edges).base
 
 
 def lead_features(edges: FloatArray) -> FloatArray:
-    """What the rule looks at for each lead, shape (bundle, lead, feature)."""
-    return _lead_features(edges, _look_at(edges))
+    """What the rules look at for each lead, shape (2, bundle, lead, feature)."""
+    seen = _look_at(edges)
+    departures = _find_departures(edges, seen)
+    repeated = seen.common[:, :, None, :].repeat(departures.shape[2], axis=2)
+    return np.concatenate((repeated, departures), axis=3)
 
 
 def overall_features(edges: FloatArray) -> FloatArray:
-    """What the rule looks at for all leads, shape (bundle, feature)."""
-    return _overall_features(edges, _look_at(edges))
+    """What the rules look at for all leads, shape (2, bundle, feature)."""
+    seen = _look_at(edges)
+    return np.concatenate((seen.common, _find_outermost(seen)), axis=2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -87,22 +100,24 @@ class _Seen:
 
 
 def _look_at(edges: FloatArray) -> _Seen:
-    ordered = np.sort(edges[:, :-1], axis=1)
-    middle = middle_of_sorted_rows(ordered)
-    base = middle_of_rows(middle)
-    column = base[:, None]
-    common = (np.ones_like(column), column, edges[:, -1] - column, middle - column)
-    return _Seen(ordered=ordered, middle=middle, base=base, common=np.concatenate(common, axis=1))
+    ordered = np.sort(edges[:, :, :-1], axis=2)
+    middle = middle_of_sorted(ordered)
+    base = middle_of_sorted(np.sort(middle, axis=2)[..., None])[..., 0]
+    column = base[:, :, None]
+    common = (np.ones_like(column), column, edges[:, :, -1] - column, middle - column)
+    return _Seen(ordered=ordered, middle=middle, base=base, common=np.concatenate(common, axis=2))
 
 
-def _lead_features(edges: FloatArray, seen: _Seen) -> FloatArray:
-    own, common = edges[:, :-1], seen.common
-    repeated = np.broadcast_to(common[:, None, :], (*own.shape[:2], common.shape[1]))
-    return np.concatenate((repeated, own - seen.middle[:, None]), axis=2)
+def _find_departures(edges: FloatArray, seen: _Seen) -> FloatArray:
+    """How far each lead is from the middle one, shape (2, bundle, lead, yardstick)."""
+    departures: FloatArray = edges[:, :, :-1] - seen.middle[:, :, None]
+    return departures
 
 
-def _overall_features(edges: FloatArray, seen: _Seen) -> FloatArray:
-    place = OVERALL_QUANTILE * (edges.shape[1] - 2)
-    below, above = seen.ordered[:, int(np.floor(place))], seen.ordered[:, int(np.ceil(place))]
-    outermost = below + (place % 1.0) * (above - below) - seen.middle
-    return np.concatenate((seen.common, outermost), axis=1)
+def _find_outermost(seen: _Seen) -> FloatArray:
+    """How far the outermost leads are from the middle one, shape (2, bundle, yardstick)."""
+    place = OVERALL_QUANTILE * (seen.ordered.shape[2] - 1)
+    below = seen.ordered[:, :, int(np.floor(place))]
+    above = seen.ordered[:, :, int(np.ceil(place))]
+    outermost: FloatArray = below + (place % 1.0) * (above - below) - seen.middle
+    return outermost

@@ -7,6 +7,8 @@ import numpy as np
 from couchside.recording import Recording
 from couchside.waves.beats_and_waves import BeatsAndWaves, find_beats_and_waves
 from couchside.waves.bounds import BundleBounds, middle_of_rows
+from couchside.waves.bundles import find_bundle_of_beats
+from couchside.waves.clip import clip
 from couchside.waves.memory import keep_freed_memory
 from couchside.waves.model import FloatArray, WaveBounds, Waves
 from couchside.waves.representative import make_others, make_representative
@@ -45,7 +47,7 @@ def delineate(recording: Recording) -> Waves:
     return Waves(
         leads=recording.leads,
         rate_hz=recording.rate_hz,
-        beat_samples=np.clip(beat_samples, 0, recording.sample_count - 1).astype(np.int64),
+        beat_samples=clip(beat_samples, 0, recording.sample_count - 1).astype(np.int64),
         beat_groups=found.groups,
         p=_place(recording, found, found.waves.p, found.waves.p_lag_ms),
         qrs=_place(recording, found, found.waves.qrs, in_step),
@@ -57,10 +59,9 @@ def delineate(recording: Recording) -> Waves:
 
 def _find_peak_offsets(recording: Recording, found: BeatsAndWaves) -> FloatArray:
     """From the detection point to the middle one of the leads' QRS peaks, samples, (beat,)."""
-    offsets = np.empty(found.beats.shape[0])
-    for peak_ms, members in zip(middle_of_rows(found.waves.qrs.peak), found.bundles, strict=True):
-        offsets[members] = peak_ms * recording.rate_hz / 1000.0
-    return offsets
+    of_beat = find_bundle_of_beats(found.bundles, found.beats.shape[0])
+    peaks_ms = middle_of_rows(found.waves.qrs.peak)[of_beat]
+    return peaks_ms * (recording.rate_hz / 1000.0)
 
 
 def _place(
@@ -68,10 +69,8 @@ def _place(
 ) -> WaveBounds:
     """Boundaries of every beat in samples of the recording, arrays of shape (lead, beat)."""
     per_ms = recording.rate_hz / 1000.0
-    bundle_of_beat = np.empty(found.beats.shape[0], dtype=np.int64)
-    for number, members in enumerate(found.bundles):
-        bundle_of_beat[members] = number
-    values_ms = np.stack((bounds.onset, bounds.peak, bounds.offset))[:, bundle_of_beat]
+    of_beat = find_bundle_of_beats(found.bundles, found.beats.shape[0])
+    values_ms = np.stack((bounds.onset, bounds.peak, bounds.offset))[:, of_beat]
     placed = np.full((3, len(recording.leads), found.beats.shape[0]), np.nan)
     placed[:, found.usable] = found.beats * found.step + (
         (values_ms.transpose(0, 2, 1) + lag_ms) * per_ms

@@ -12,22 +12,23 @@ from itertools import pairwise
 
 import numpy as np
 
+from couchside.waves.clip import clip
 from couchside.waves.filters import (
     ANALYSIS_RATE_HZ,
+    SOFT_RATE_HZ,
     BoolArray,
+    Passband,
     Spectrum,
-    band,
-    high_pass_gain,
-    low_pass_gain,
+    soft_band,
 )
 from couchside.waves.medians import median_of_rows
 from couchside.waves.model import FloatArray, IntArray
 from couchside.waves.pick_beats import pick_beats
 from couchside.waves.sliding import sliding_mean
 
-QRS_BAND_HZ = (7.0, 20.0)
+QRS_BAND = Passband(above_hz=7.0, below_hz=20.0)
 SMOOTHING_S = 0.08
-_SMOOTHING_WIDTH = 2 * (round(SMOOTHING_S * ANALYSIS_RATE_HZ) // 2) + 1
+_SMOOTHING_WIDTH = 2 * (round(SMOOTHING_S * SOFT_RATE_HZ) // 2) + 1
 """Odd, so that nothing is moved."""
 MIN_QRS_UV = 8.0
 """A lead whose QRS is smaller in that band is taken to hold none."""
@@ -54,15 +55,15 @@ class Detection:
 
     Parameters
     ----------
-    beats : integer array of shape (beat,)
-        Samples at the analysis rate.
+    beats : array of shape (beat,)
+        Samples at `SOFT_RATE_HZ`, with fractions.
     lead_scales_uv : array of shape (lead,)
         Usual QRS size of each lead in the band where QRS stand out; 1 where there is none.
     lead_weights : array of shape (lead,)
         From 0 for a lead without use to 1 for a clear one.
     """
 
-    beats: IntArray
+    beats: FloatArray
     lead_scales_uv: FloatArray
     lead_weights: FloatArray
 
@@ -80,14 +81,11 @@ def detect_beats(spectrum: Spectrum) -> Detection:
     Detection
         With no beats where no lead shows any.
     """
-    gain = high_pass_gain(spectrum.frequencies_hz, QRS_BAND_HZ[0]) * low_pass_gain(
-        spectrum.frequencies_hz, QRS_BAND_HZ[1]
-    )
-    size = band(spectrum, gain)
+    size = soft_band(spectrum, QRS_BAND)
     np.abs(size, out=size)
     scales, weights = _weigh_blocks(size, spectrum.usable)
     usual_scales = _usual_where_held(scales)
-    beats = np.empty(0, dtype=np.int64)
+    beats = np.empty(0)
     if weights.any() and spectrum.sample_count > LEAST_S * ANALYSIS_RATE_HZ:
         activity = _add_leads(size, scales, weights)
         lead_count = int(np.count_nonzero(weights.any(axis=1)))
@@ -101,21 +99,21 @@ def detect_beats(spectrum: Spectrum) -> Detection:
 
 def _weigh_blocks(size: FloatArray, usable: BoolArray) -> tuple[FloatArray, FloatArray]:
     """Usual QRS size of each lead in each block, and its weight there, both (lead, block)."""
-    block_count = max(size.shape[1] // round(_BLOCK_S * ANALYSIS_RATE_HZ), 1)
+    block_count = max(size.shape[1] // round(_BLOCK_S * SOFT_RATE_HZ), 1)
     edges = np.linspace(0, size.shape[1], block_count + 1).astype(np.int64)
     peaks, floors = [], []
     for start, stop in pairwise(edges.tolist()):
         part = size[:, start:stop]
-        width = min(round(_LEVEL_S * ANALYSIS_RATE_HZ), stop - start)
+        width = min(round(_LEVEL_S * SOFT_RATE_HZ), stop - start)
         spans = part[:, : part.shape[1] // width * width].reshape(size.shape[0], -1, width)
         peaks.append(np.sort(spans.max(axis=2), axis=1)[:, spans.shape[1] // 2])
-        floors.append(median_of_rows(part[:, ::4]))
+        floors.append(median_of_rows(part[:, ::2]))
     scales = _median_around(np.stack(peaks, axis=1))
     floor = np.stack(floors, axis=1)
     holds = usable[:, None] & (scales > MIN_QRS_UV)
     clarity = scales / np.maximum(floor, 1e-3 * scales + 1e-9)
     holds &= clarity.max(axis=0) > LEAST_CLARITY
-    rank = np.clip((clarity - _MUDDY) / (_CLEAR - _MUDDY), 0.02, 1.0) ** 2
+    rank = clip((clarity - _MUDDY) / (_CLEAR - _MUDDY), 0.02, 1.0) ** 2
     return np.where(holds, scales, 0.0), np.where(holds, rank, 0.0)
 
 
@@ -152,15 +150,17 @@ def _add_leads(size: FloatArray, scales: FloatArray, weights: FloatArray) -> Flo
     return sliding_mean(activity, _SMOOTHING_WIDTH)
 
 
-def _centre(activity: FloatArray, beats: IntArray) -> IntArray:
+def _centre(activity: FloatArray, beats: IntArray) -> FloatArray:
     """Each beat moved to the centre of the activity around it.
 
     Activity may have two tops of nearly one height; which is higher is chance, the centre is not.
     """
-    reach = round(_CENTRE_REACH_S * ANALYSIS_RATE_HZ)
+    reach, last = round(_CENTRE_REACH_S * SOFT_RATE_HZ), activity.shape[0] - 1
     offsets = np.arange(-reach, reach + 1)
+    centres = beats.astype(np.float64)
     for _ in range(2):
-        around = activity[np.clip(beats[:, None] + offsets, 0, activity.shape[0] - 1)]
-        shift = (around * offsets).sum(axis=1) / np.maximum(around.sum(axis=1), 1e-12)
-        beats = np.clip(beats + np.rint(shift).astype(np.int64), 0, activity.shape[0] - 1)
-    return beats
+        near = np.rint(centres).astype(np.int64)
+        around = activity[clip(near[:, None] + offsets, 0, last)]
+        shift = (around @ offsets) / np.maximum(around.sum(axis=1), 1e-12)
+        centres = clip(near + shift, 0, last)
+    return centres

@@ -14,6 +14,7 @@ from enum import StrEnum
 import numpy as np
 
 from couchside.waves.bounds import read_at
+from couchside.waves.clip import clip
 from couchside.waves.filters import BoolArray
 from couchside.waves.model import FloatArray, IntArray
 
@@ -43,7 +44,7 @@ def cut_outward(rows: FloatArray, starts: IntArray, count: int) -> FloatArray:
     """
     steps = np.arange(count)
     places = starts[:, :, None] + np.stack((-steps, steps))[:, None]
-    places = np.minimum(np.maximum(places, 0), rows.shape[2] - 1)
+    places = clip(places, 0, rows.shape[2] - 1)
     return read_at(rows, places[:, :, None, :]).reshape(-1, rows.shape[1], count)
 
 
@@ -172,5 +173,5 @@ def _interpolate(
     found = below.any(axis=3)
     under = read_at(windows, first)
     over = read_at(windows, np.maximum(first - 1, 0))
-    back = np.minimum(np.maximum((levels - under) / np.maximum(over - under, 1e-12), 0.0), 1.0)
+    back = clip((levels - under) / np.maximum(over - under, 1e-12), 0.0, 1.0)
     return np.where(found, first - back, otherwise[:, :, None])

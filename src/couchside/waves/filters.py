@@ -1,13 +1,14 @@
 """Zero-phase filtering for analysis only: one Fourier transform in, any number of bands out.
 
-Filters here never touch what is stored, shown or printed. All analysis runs at one rate, so that
-every duration in this package is one whole number of samples, whatever the recorder's rate.
+Filters here never touch what is stored, shown or printed. All analysis runs at one rate or at half
+of it, so that every duration in this package is one whole number of samples, whatever the
+recorder's rate.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from itertools import count as count_from
 from itertools import islice
 
@@ -16,20 +17,37 @@ from numpy.typing import NDArray
 
 from couchside.recording import Recording
 from couchside.waves.gaps import bridge_gaps
-from couchside.waves.medians import median_of_rows
 from couchside.waves.model import FloatArray
 
 ANALYSIS_RATE_HZ = 500
 """Rate advised for analysis [AHA2007-I]; slower recordings are interpolated up to it."""
 
 SOFT_RATE_HZ = 250
-"""P and T hold nothing that a lower rate would lose."""
+"""P and T, and the bands in which beats are found and told apart, hold nothing that a lower rate
+would lose."""
+HALVING = ANALYSIS_RATE_HZ // SOFT_RATE_HZ
 
 MARGIN_S = 1.5
-_CANDIDATES = 40
 """Mirrored on at each end, longer than the ringing of any band used here."""
+_CANDIDATES = 40
 
 BoolArray = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Passband:
+    """What a band holds: all that is faster than one edge and slower than the other.
+
+    Parameters
+    ----------
+    above_hz : float
+        Where `high_pass_gain` is a half; 0: nothing is taken away.
+    below_hz : float
+        Half-power frequency of `low_pass_gain`.
+    """
+
+    above_hz: float = 0.0
+    below_hz: float = np.inf
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -40,8 +58,8 @@ class Spectrum:
     ----------
     coefficients : complex array of shape (lead, frequency)
         Of the recording, mirrored at both ends; all zero for a lead without signal.
-    frequencies_hz : array of shape (frequency,)
-        Frequency of each coefficient.
+    rate_hz : float
+        Of the recording.
     usable : bool array of shape (lead,)
         False where a lead holds no samples or never moves.
     padded_count : int
@@ -55,7 +73,7 @@ class Spectrum:
     """
 
     coefficients: NDArray[np.complex128]
-    frequencies_hz: FloatArray
+    rate_hz: float
     usable: BoolArray
     padded_count: int
     margin: int
@@ -78,17 +96,18 @@ def transform(recording: Recording) -> Spectrum:
     -------
     Spectrum
     """
-    bridged, usable = bridge_missing(recording.microvolts)
+    missing = np.isnan(recording.microvolts)
+    bridged = bridge_gaps(recording.microvolts, missing)
     margin = round(MARGIN_S * recording.rate_hz)
-    count = _find_fast_length(recording.sample_count + 2 * margin, recording.rate_hz)
+    count = find_fast_length(recording.sample_count + 2 * margin, recording.rate_hz)
     padded = _mirror(bridged, margin, count)
     coefficients = np.fft.rfft(padded, axis=1)
-    analysis_count = round(count * ANALYSIS_RATE_HZ / recording.rate_hz)
+    analysis_count = HALVING * round(count * SOFT_RATE_HZ / recording.rate_hz)
     step = count / analysis_count
     return Spectrum(
         coefficients=coefficients,
-        frequencies_hz=_frequencies(count, recording.rate_hz),
-        usable=usable,
+        rate_hz=recording.rate_hz,
+        usable=np.ptp(bridged, axis=1) > 0,
         padded_count=analysis_count,
         margin=round(margin / step),
         sample_count=int(np.ceil(recording.sample_count / step)),
@@ -99,93 +118,55 @@ def transform(recording: Recording) -> Spectrum:
     )
 
 
-def band(spectrum: Spectrum, gain: FloatArray) -> FloatArray:
+def band(spectrum: Spectrum, passband: Passband) -> FloatArray:
     """One band of a recording at the analysis rate, without phase shift.
 
     Parameters
     ----------
     spectrum : Spectrum
         From `transform`.
-    gain : array of shape (frequency,)
-        Real gain of each frequency.
+    passband : Passband
+        What to keep.
 
     Returns
     -------
     array of shape (lead, sample)
         In µV.
     """
-    kept = min(spectrum.coefficients.shape[1], spectrum.padded_count // 2 + 1)
-    scaled = spectrum.coefficients[:, :kept] * (gain[:kept] / spectrum.step)
-    whole = np.fft.irfft(scaled, n=spectrum.padded_count, axis=1)
+    whole = _go_back(spectrum, passband, spectrum.padded_count)
     return whole[:, spectrum.margin : spectrum.margin + spectrum.sample_count]
 
 
-def band_as_recorded(spectrum: Spectrum, gain: FloatArray) -> FloatArray:
+def soft_band(spectrum: Spectrum, passband: Passband) -> FloatArray:
+    """Every second sample of `band`, in half its time: where it holds nothing faster."""
+    whole = _go_back(spectrum, passband, spectrum.padded_count // HALVING)
+    margin = spectrum.margin // HALVING
+    return whole[:, margin : margin + -(-spectrum.sample_count // HALVING)]
+
+
+def band_as_recorded(spectrum: Spectrum, passband: Passband) -> FloatArray:
     """The same as `band` at the recording's own rate."""
-    whole = np.fft.irfft(spectrum.coefficients * gain, n=spectrum.recorded_padded, axis=1)
+    whole = _go_back(spectrum, passband, spectrum.recorded_padded)
     return whole[:, spectrum.recorded_margin : spectrum.recorded_margin + spectrum.recorded_count]
 
 
-def smooth_rows(rows: FloatArray, edge_hz: FloatArray | float, rate_hz: float) -> FloatArray:
-    """Gaussian low-pass of short rows, mirrored at both ends.
-
-    Parameters
-    ----------
-    rows : array of shape (…, sample)
-        At least 40 samples.
-    edge_hz : float, or array that broadcasts with the rows
-        Half-power frequency.
-    rate_hz : float
-        Rate of the rows.
-
-    Returns
-    -------
-    array of the same shape, or of that to which it broadcasts with the edges
-    """
-    kept = rows.shape[-1]
-    count = _find_fast_length(kept + 2 * _SMOOTH_MARGIN, rate_hz)
-    tail = _SMOOTH_MARGIN + kept
-    padded = np.empty((*rows.shape[:-1], count))
-    padded[..., _SMOOTH_MARGIN:tail] = rows
-    padded[..., :_SMOOTH_MARGIN] = 2 * rows[..., :1] - rows[..., _SMOOTH_MARGIN:0:-1]
-    padded[..., tail:] = 2 * rows[..., -1:] - rows[..., -2 : -2 - (count - tail) : -1]
-    gain = low_pass_gain(_frequencies(count, rate_hz), edge_hz)
-    smooth = np.fft.irfft(np.fft.rfft(padded, axis=-1) * gain, n=count, axis=-1)
-    return smooth[..., _SMOOTH_MARGIN:tail]
+def _go_back(spectrum: Spectrum, passband: Passband, count: int) -> FloatArray:
+    """One band as so many samples, margins included."""
+    kept = min(spectrum.coefficients.shape[1], count // 2 + 1)
+    gain = _find_gain(passband, spectrum.recorded_padded, spectrum.rate_hz)
+    scaled = spectrum.coefficients[:, :kept] * (gain[:kept] * (count / spectrum.recorded_padded))
+    whole: FloatArray = np.fft.irfft(scaled, n=count, axis=1)
+    return whole
 
 
-_SMOOTH_MARGIN = 32
-"""Samples mirrored on: beyond them even 8 Hz at 250 samples a second weigh under 1e-12."""
+@lru_cache(maxsize=8)
+def _find_gain(passband: Passband, count: int, rate_hz: float) -> FloatArray:
+    frequencies_hz = find_frequencies(count, rate_hz)
+    gain = high_pass_gain(frequencies_hz, passband.above_hz) if passband.above_hz else 1.0
+    return gain * low_pass_gain(frequencies_hz, passband.below_hz)
 
 
-def soften(samples: FloatArray, edge_hz: float) -> FloatArray:
-    """Low-pass from the analysis rate to `SOFT_RATE_HZ`, ends repeated.
-
-    Parameters
-    ----------
-    samples : array of shape (lead, sample)
-        At the analysis rate.
-    edge_hz : float
-        Half-power frequency.
-
-    Returns
-    -------
-    array of shape (lead, half as many samples, rounded up)
-    """
-    margin = round(0.1 * ANALYSIS_RATE_HZ)
-    kept = samples.shape[1]
-    count = _find_fast_length(kept + 2 * margin, ANALYSIS_RATE_HZ)
-    count += count % 2
-    padded = np.empty((samples.shape[0], count))
-    padded[:, margin : margin + kept] = samples
-    padded[:, :margin], padded[:, margin + kept :] = samples[:, :1], samples[:, -1:]
-    spectrum = np.fft.rfft(padded, axis=1)[:, : count // 4 + 1]
-    gain = low_pass_gain(_frequencies(count, ANALYSIS_RATE_HZ)[: count // 4 + 1], edge_hz)
-    soft = np.fft.irfft(spectrum * (0.5 * gain), n=count // 2, axis=1)
-    return soft[:, margin // 2 : margin // 2 + (kept + 1) // 2]
-
-
-def _frequencies(count: int, rate_hz: float) -> FloatArray:
+def find_frequencies(count: int, rate_hz: float) -> FloatArray:
     """Frequency of each coefficient of a real transform, Hz."""
     return np.arange(count // 2 + 1, dtype=np.float64) * (rate_hz / count)
 
@@ -203,36 +184,19 @@ def high_pass_gain(frequencies_hz: FloatArray, edge_hz: float) -> FloatArray:
     return gain
 
 
-def bridge_missing(microvolts: FloatArray) -> tuple[FloatArray, BoolArray]:
-    """Straight lines over missing samples, and the lead's median set to zero.
-
-    Parameters
-    ----------
-    microvolts : array of shape (lead, sample)
-        NaN where missing.
-
-    Returns
-    -------
-    array of shape (lead, sample)
-        Without NaN; zero for a lead that has no samples at all.
-    bool array of shape (lead,)
-        False where a lead has no samples or never moves.
-    """
-    bridged = bridge_gaps(microvolts, np.isnan(microvolts))
-    centred: FloatArray = bridged - median_of_rows(bridged)[:, None]
-    return centred, np.ptp(centred, axis=1) > 0
-
-
 def _mirror(samples: FloatArray, margin: int, count: int) -> FloatArray:
-    """Odd reflection at both ends, so that a drifting lead has no step where it is joined."""
+    """Odd reflection at both ends, so that a drifting lead has no step where it is joined.
+
+    Each lead counts from its first sample, so that a lead that never moves is all zero.
+    """
     length = samples.shape[1]
-    reach = min(margin, length - 1)
+    reach, tail = min(margin, length - 1), margin + length
     padded = np.empty((samples.shape[0], count))
-    padded[:, margin : margin + length] = samples
-    padded[:, margin - reach : margin] = 2 * samples[:, :1] - samples[:, reach:0:-1]
+    centred = padded[:, margin:tail]
+    np.subtract(samples, samples[:, :1], out=centred)
+    padded[:, margin - reach : margin] = -centred[:, reach:0:-1]
     padded[:, : margin - reach] = padded[:, margin - reach, None]
-    tail = margin + length
-    mirrored = 2 * samples[:, -1:] - samples[:, -2 : -2 - reach : -1]
+    mirrored = 2 * centred[:, -1:] - centred[:, -2 : -2 - reach : -1]
     padded[:, tail : tail + reach] = mirrored
     padded[:, tail + reach :] = padded[:, tail + reach - 1, None]
     _join_ends(padded, tail + reach)
@@ -249,18 +213,21 @@ def _join_ends(padded: FloatArray, tail: int) -> None:
 
 
 @cache
-def _find_fast_length(minimum: int, rate_hz: float) -> int:
-    """A length without large prime factors, whole at the analysis rate too where that is near."""
-    smooth = list(islice(filter(_is_smooth, count_from(minimum)), _CANDIDATES))
-    for count in smooth:
-        other = count * ANALYSIS_RATE_HZ / rate_hz
-        if other == round(other) and _is_smooth(round(other)):
+def find_fast_length(minimum: int, rate_hz: float) -> int:
+    """A length of many small factors, at the analysis rate too where such a one is near."""
+    lengths = list(islice(filter(_is_smooth, count_from(minimum)), _CANDIDATES))
+    for count in lengths:
+        other = count * SOFT_RATE_HZ / rate_hz
+        if other == round(other) and _is_smooth(HALVING * round(other)):
             return count
-    return smooth[0]
+    return lengths[0]
 
 
 def _is_smooth(number: int) -> bool:
-    for factor in (2, 3, 5, 7):
+    """A multiple of four without factors above five: of these the transform is quickest."""
+    if number % 4:
+        return False
+    for factor in (2, 3, 5):
         while number % factor == 0:
             number //= factor
     return number == 1

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from couchside.waves.cut_windows import cut_windows
 from couchside.waves.filters import SOFT_RATE_HZ
 from couchside.waves.model import FloatArray, IntArray
 from couchside.waves.parabola import refine_top
@@ -82,10 +83,11 @@ def _match_average(
     bends: FloatArray, lead_weights: FloatArray, starts: IntArray, width: int, most_lag: int
 ) -> FloatArray:
     """Share of their average that the beats hold, at every lag, shape (beat, lag)."""
-    places = starts[:, None] + np.arange(-most_lag, width + most_lag)
-    windows = bends[:, np.clip(places, 0, bends.shape[1] - 1)]
-    average = windows[:, :, most_lag : most_lag + width].mean(axis=1)
+    windows = cut_windows(bends, starts - most_lag, width + 2 * most_lag)
+    average = windows[:, :, most_lag : most_lag + width].mean(axis=0)
     weighed = average * lead_weights[:, None]
     energy = float(np.einsum("ls,ls->", weighed, average)) + 1e-9
-    match: FloatArray = np.matmul(windows, slide(weighed, 2 * most_lag + 1)).sum(axis=0) / energy
+    lags = 2 * most_lag + 1
+    moved = slide(weighed, lags).reshape(-1, lags)
+    match: FloatArray = windows.reshape(starts.shape[0], -1) @ moved / energy
     return match

@@ -6,19 +6,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from couchside.waves.cut_windows import cut_windows
 from couchside.waves.filters import (
     ANALYSIS_RATE_HZ,
+    SOFT_RATE_HZ,
     BoolArray,
+    Passband,
     Spectrum,
-    band,
-    high_pass_gain,
-    low_pass_gain,
+    soft_band,
 )
 from couchside.waves.model import FloatArray, IntArray
 from couchside.waves.parabola import refine_top
 from couchside.waves.sliding import slide
 
-SHAPE_BAND_HZ = (2.0, 30.0)
+SHAPE_BAND = Passband(above_hz=2.0, below_hz=30.0)
 REACH_S = 0.09
 """On either side of the detection point: holds a wide QRS."""
 MAX_LAG_S = 0.03
@@ -26,6 +27,8 @@ SAME_SHAPE = 0.9
 """Least correlation over all leads between beats of one group."""
 SAMPLE_OF_BEATS = 150
 """Seeds of groups are sought among so many beats, spread over the recording."""
+_MOST_TURNS = 3
+"""So often the beats are laid upon the mean of those that were alike the last time."""
 MOST_GROUPS = 30
 """Beats that are left after so many groups stand alone: in noise each is like no other, and to
 compare every one with all would take minutes. A choice of this project."""
@@ -40,7 +43,8 @@ class Grouping:
     groups : integer array of shape (beat,)
         0 is the leading group, then by falling size.
     exact_beats : array of shape (beat,)
-        Detection points in fractions of samples at the analysis rate, aligned within each group.
+        Detection points in fractions of samples at the analysis rate, aligned within each group,
+        which as a whole stays where its beats were detected.
     """
 
     groups: IntArray
@@ -53,7 +57,7 @@ class Grouping:
 
 
 def group_beats(
-    spectrum: Spectrum, lead_scales_uv: FloatArray, lead_weights: FloatArray, beats: IntArray
+    spectrum: Spectrum, lead_scales_uv: FloatArray, lead_weights: FloatArray, beats: FloatArray
 ) -> Grouping:
     """Sort beats by the shape of their QRS over all leads.
 
@@ -65,44 +69,36 @@ def group_beats(
         Usual QRS size of each lead.
     lead_weights : array of shape (lead,)
         From `Detection`.
-    beats : integer array of shape (beat,)
-        Detection points at the analysis rate.
+    beats : array of shape (beat,)
+        Detection points at `SOFT_RATE_HZ`.
 
     Returns
     -------
     Grouping
         Empty where there are no beats.
     """
-    lag = round(MAX_LAG_S * ANALYSIS_RATE_HZ)
-    gain = high_pass_gain(spectrum.frequencies_hz, SHAPE_BAND_HZ[0]) * low_pass_gain(
-        spectrum.frequencies_hz, SHAPE_BAND_HZ[1]
-    )
-    shape = band(spectrum, gain)
-    wide = cut_windows(shape, beats, round(REACH_S * ANALYSIS_RATE_HZ) + lag, decimate=2)
+    lag, reach = int(MAX_LAG_S * SOFT_RATE_HZ), int(np.ceil(REACH_S * SOFT_RATE_HZ))
+    shape = soft_band(spectrum, SHAPE_BAND)
+    near = np.rint(beats).astype(np.int64)
+    wide = cut_windows(shape, near - reach - lag, 2 * (reach + lag) + 1)
     wide *= (np.sqrt(lead_weights) / lead_scales_uv)[:, None]
     groups = np.full(beats.shape[0], -1, dtype=np.int64)
-    shifts = np.zeros(beats.shape[0])
+    exact = beats.copy()
     number = 0
     while (left := np.flatnonzero(groups < 0)).size and number < MOST_GROUPS:
-        members, lags = _find_group(wide[left], lag // 2)
-        groups[left[members]] = number
-        shifts[left[members]] = lags[members] * 2
+        members, lags = _find_group(wide[left], lag)
+        alike = left[members]
+        groups[alike] = number
+        aligned = near[alike] + lags[members]
+        exact[alike] = aligned + np.mean(beats[alike] - aligned)
         number += 1
     groups[left] = number + np.arange(left.size)
     number += left.size
     order = np.argsort(-np.bincount(groups, minlength=number), kind="stable")
     rank = np.empty_like(order)
     rank[order] = np.arange(order.shape[0])
-    return Grouping(groups=rank[groups] if number else groups, exact_beats=beats + shifts)
-
-
-def cut_windows(
-    samples: FloatArray, centres: IntArray, reach: int, *, decimate: int = 1
-) -> FloatArray:
-    """Windows around samples, shape (centre, lead, sample); beyond the ends the end is repeated."""
-    offsets = np.arange(-reach, reach + 1, decimate)
-    places = np.clip(centres[:, None] + offsets, 0, samples.shape[1] - 1)
-    return np.ascontiguousarray(samples[:, places].transpose(1, 0, 2))
+    exact_beats = exact * (ANALYSIS_RATE_HZ / SOFT_RATE_HZ)
+    return Grouping(groups=rank[groups] if number else groups, exact_beats=exact_beats)
 
 
 def _find_group(wide: FloatArray, lag: int) -> tuple[BoolArray, FloatArray]:
@@ -117,14 +113,14 @@ def _find_group(wide: FloatArray, lag: int) -> tuple[BoolArray, FloatArray]:
     seed = int(np.argmax((alike > SAME_SHAPE - 0.1).sum(axis=1) + 1e-3 * alike.sum(axis=1)))
     template = wide[sample[seed]][:, lag:-lag]
     energy = _energy_at_lags(wide, template.shape[1])
-    for _ in range(2):
+    members, lags, moves = np.zeros(count, dtype=np.bool_), np.zeros(count), np.zeros(count)
+    for _ in range(_MOST_TURNS):
         likeness, lags = _match(wide, energy, template)
         members = likeness > SAME_SHAPE
-        if not members.any():
+        before, moves = moves, np.where(members, np.rint(lags), np.nan)
+        if not members.any() or np.array_equal(moves, before, equal_nan=True):
             break
         template = _mean_aligned(wide[members], lags[members], lag)
-    likeness, lags = _match(wide, energy, template)
-    members = likeness > SAME_SHAPE
     members[sample[seed]] = True
     return members, lags
 

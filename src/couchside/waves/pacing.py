@@ -16,6 +16,7 @@ from functools import lru_cache
 import numpy as np
 
 from couchside.recording import Recording
+from couchside.waves.clip import clip
 from couchside.waves.filters import BoolArray
 from couchside.waves.medians import median_of_rows
 from couchside.waves.model import FloatArray, IntArray, Waves
@@ -193,7 +194,7 @@ def _depart(signal: FloatArray, places: IntArray, reach: int) -> FloatArray:
 
 def _is_spike(signal: FloatArray, places: IntArray, reach: int) -> BoolArray:
     """Whether the signal is narrow, comes back, and does so in many leads, shape (place,)."""
-    around = np.clip(places + reach * np.arange(-3, 4)[:, None], 0, signal.shape[1] - 1)
+    around = clip(places + reach * np.arange(-3, 4)[:, None], 0, signal.shape[1] - 1)
     levels = signal[:, around]
     steps = _rms(levels[:, 1:] - levels[:, :-1])
     departures = _depart(signal, places, reach)

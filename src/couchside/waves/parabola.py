@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from couchside.waves.clip import clip
 from couchside.waves.model import FloatArray, IntArray
 
 
@@ -22,10 +23,10 @@ def refine_top(rows: FloatArray, best: IntArray) -> FloatArray:
     array of shape (row,)
         Samples, with fractions; `best` itself at either end of a row.
     """
-    inner = np.clip(best, 1, rows.shape[1] - 2)
-    numbers = np.arange(rows.shape[0])
-    before, at, after = (rows[numbers, inner + step] for step in (-1, 0, 1))
+    inner = clip(best, 1, rows.shape[1] - 2)
+    places = inner[:, None] + np.array([-1, 0, 1])
+    before, at, after = rows[np.arange(rows.shape[0])[:, None], places].T
     curve = before - 2.0 * at + after
-    shift = np.where(curve < 0, 0.5 * (before - after) / np.where(curve < 0, curve, -1.0), 0.0)
-    refined: FloatArray = np.where(best == inner, inner + np.clip(shift, -0.5, 0.5), best)
-    return refined
+    shift = 0.5 * (before - after) / np.where(curve < 0, curve, -np.inf)
+    refined: FloatArray = inner + clip(shift, -0.5, 0.5)
+    return np.where(best == inner, refined, best)

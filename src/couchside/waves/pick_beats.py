@@ -7,7 +7,8 @@ from statistics import median
 
 import numpy as np
 
-from couchside.waves.filters import ANALYSIS_RATE_HZ
+from couchside.waves.clip import clip
+from couchside.waves.filters import SOFT_RATE_HZ
 from couchside.waves.medians import median_of_rows
 from couchside.waves.model import FloatArray, IntArray
 from couchside.waves.sliding import sliding_maximum
@@ -34,7 +35,7 @@ def pick_beats(activity: FloatArray, lead_count: int) -> IntArray:
     Parameters
     ----------
     activity : array of shape (sample,)
-        At the analysis rate, not negative, high at every QRS.
+        At `SOFT_RATE_HZ`, not negative, high at every QRS.
     lead_count : int
         How many leads made it.
 
@@ -42,7 +43,7 @@ def pick_beats(activity: FloatArray, lead_count: int) -> IntArray:
     -------
     integer array of shape (beat,)
     """
-    peaks = find_peaks(activity, round(REFRACTORY_S * ANALYSIS_RATE_HZ))
+    peaks = find_peaks(activity, round(REFRACTORY_S * SOFT_RATE_HZ))
     heights = activity[peaks]
     kept = _follow_threshold(peaks, heights, _usual_height(activity))
     is_many = lead_count >= MANY_LEADS
@@ -61,7 +62,7 @@ def find_peaks(activity: FloatArray, reach: int) -> IntArray:
 
 
 def _usual_height(activity: FloatArray) -> float:
-    width = min(round(_LEVEL_S * ANALYSIS_RATE_HZ), activity.shape[0])
+    width = min(round(_LEVEL_S * SOFT_RATE_HZ), activity.shape[0])
     whole = activity[: activity.shape[0] // width * width]
     return float(median_of_rows(whole.reshape(-1, width).max(axis=1)))
 
@@ -76,7 +77,7 @@ def _follow_threshold(peaks: IntArray, heights: FloatArray, level: float) -> lis
         if height < noise + THRESHOLD * (usual - noise):
             refused = [*refused[1:], height]
             continue
-        near = kept and peak - peaks[kept[-1]] < T_WAVE_S * ANALYSIS_RATE_HZ
+        near = kept and peak - peaks[kept[-1]] < T_WAVE_S * SOFT_RATE_HZ
         if near and height < T_WAVE_SHARE * heights[kept[-1]]:
             continue
         kept.append(index)
@@ -107,7 +108,7 @@ def _find_between(
     peaks: IntArray, heights: FloatArray, before: int, after: int, limit: float
 ) -> int | None:
     between = np.arange(before + 1, after)
-    reach = T_WAVE_S * ANALYSIS_RATE_HZ
+    reach = T_WAVE_S * SOFT_RATE_HZ
     clear = (peaks[between] - peaks[before] > reach) & (peaks[after] - peaks[between] > reach)
     between = between[clear & (heights[between] > limit)]
     return int(between[np.argmax(heights[between])]) if between.size else None
@@ -116,5 +117,5 @@ def _find_between(
 def _usual_around(values: FloatArray) -> FloatArray:
     """Median of each value and its neighbours."""
     reach = RECENT_BEATS
-    padded = values[np.clip(np.arange(-reach, values.size + reach), 0, values.size - 1)]
+    padded = values[clip(np.arange(-reach, values.size + reach), 0, values.size - 1)]
     return median_of_rows(np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1))

@@ -9,6 +9,7 @@ from couchside.waves.beats_and_waves import BeatsAndWaves
 from couchside.waves.bounds import BundleBounds, median_of_known, middle_of_rows
 from couchside.waves.bundle_waves import BundleWaves
 from couchside.waves.bundles import average_bundle
+from couchside.waves.cut_windows import cut_windows
 from couchside.waves.medians import median_of_rows
 from couchside.waves.model import (
     FloatArray,
@@ -58,8 +59,8 @@ def make_representative(
     """
     rate_hz = recording.rate_hz
     fiducial = round(BEFORE_S * rate_hz)
-    places = _choose_beats(found, group)[:, None] + np.arange(-fiducial, round(AFTER_S * rate_hz))
-    average = average_bundle(found.clean, places)
+    starts = _choose_beats(found, group) - fiducial
+    average = average_bundle(found.clean, starts, fiducial + round(AFTER_S * rate_hz))
     bundles = [
         number for number, members in enumerate(found.bundles) if found.groups[members[0]] == group
     ]
@@ -74,12 +75,12 @@ def make_representative(
         rate_hz=rate_hz,
         group=group,
         fiducial_sample=fiducial + _find_peak(found, bundles, per_ms),
-        beat_count=places.shape[0],
+        beat_count=starts.shape[0],
         p=_move(p, fiducial),
         qrs=_move(qrs, fiducial),
         t=_move(t, fiducial),
         overall=overall,
-        residual_rms_uv=_residual_rms(found.clean, places, average, _one_beat(overall, per_ms)),
+        residual_rms_uv=_residual_rms(found.clean, starts, average, _one_beat(overall, per_ms)),
     )
 
 
@@ -145,20 +146,21 @@ def _one_beat(overall: GlobalBounds, per_ms: float) -> slice:
 
 
 def _residual_rms(
-    clean: FloatArray, places: IntArray, average: FloatArray, span: slice
+    clean: FloatArray, starts: IntArray, average: FloatArray, span: slice
 ) -> FloatArray:
     """What the beats differ from the average by, shape (lead,).
 
     Each beat's own level and slope are left aside: wander that moves a whole beat moves no
     boundary.
     """
-    places, average = places[:, span], average[:, span]
-    whole = places[(places[:, 0] >= 0) & (places[:, -1] < clean.shape[1])]
-    chosen = whole if whole.shape[0] else np.clip(places, 0, clean.shape[1] - 1)
-    windows = clean[:, chosen]
-    windows -= average[:, None, :]
+    expected = average[:, span]
+    starts, width = starts + span.start, expected.shape[1]
+    whole = starts[(starts >= 0) & (starts + width <= clean.shape[1])]
+    windows = cut_windows(clean, whole if whole.shape[0] else starts, width)
+    windows -= expected
     windows -= windows.mean(axis=2, keepdims=True)
-    slope = np.linspace(-1.0, 1.0, average.shape[1])
+    slope = np.linspace(-1.0, 1.0, width)
     windows -= (windows @ slope / (slope @ slope))[:, :, None] * slope
-    rms: FloatArray = np.sqrt(np.einsum("lbs,lbs->l", windows, windows) / windows[0].size)
+    power = np.einsum("bls,bls->l", windows, windows)
+    rms: FloatArray = np.sqrt(power / (windows.shape[0] * width))
     return rms

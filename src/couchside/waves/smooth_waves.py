@@ -4,7 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from couchside.waves.bounds import add_all_leads_row, add_leads, read_at
+from couchside.waves.bounds import (
+    BundleBounds,
+    add_all_leads_row,
+    add_leads,
+    find_peaks,
+    read_at,
+)
+from couchside.waves.combine import EdgeRule, combine_edges
 from couchside.waves.edges import (
     Uncrossed,
     cut_outward,
@@ -33,7 +40,7 @@ def measure_edges(
     strong: float,
     floor: FloatArray | None = None,
     uncrossed: Uncrossed = Uncrossed.AT_LIMIT,
-) -> tuple[FloatArray, FloatArray]:
+) -> FloatArray:
     """Crossings of the speed and the corner of a smooth wave, backwards and forwards.
 
     Parameters
@@ -55,7 +62,7 @@ def measure_edges(
 
     Returns
     -------
-    tuple of two arrays of shape (bundle, lead + 1, yardstick)
+    array of shape (2, bundle, lead + 1, yardstick)
         For the onset and for the end.
     """
     count, within = int(limit.max()) + 1, limit.reshape(-1)
@@ -68,8 +75,42 @@ def measure_edges(
     )
     distance = _measure_distance(rows[:, :, :count], slope.steep, lead_weights)
     corner = find_corner(distance, slope.steep, within)
-    backward, forward = np.split(np.concatenate((crossings, corner[:, :, None]), axis=2), 2)
-    return backward, forward
+    edges = np.concatenate((crossings, corner[:, :, None]), axis=2)
+    return edges.reshape(2, -1, *edges.shape[1:])
+
+
+def place_bounds(
+    smooth: FloatArray, middle: FloatArray, edges: FloatArray, rules: tuple[EdgeRule, EdgeRule]
+) -> BundleBounds:
+    """Boundaries of a smooth wave out of what the yardsticks say.
+
+    Parameters
+    ----------
+    smooth : array of shape (bundle, lead, sample)
+        The averages, the detection point at sample `BEFORE`.
+    middle : array of shape (bundle,)
+        Sample from which the yardsticks count; NaN in a bundle without such a wave.
+    edges : array of shape (2, bundle, lead + 1, yardstick)
+        From `measure_edges`.
+    rules : tuple of two EdgeRule
+        For the onset and for the end.
+
+    Returns
+    -------
+    BundleBounds
+    """
+    (before, after), (overall_before, overall_after) = combine_edges(edges, rules)
+    known = np.nan_to_num(middle)[:, None]
+    peak = find_peaks(smooth, known - before, known + after)
+    from_detection = middle - BEFORE
+    column = from_detection[:, None]
+    return BundleBounds(
+        onset=(column - before) * MS,
+        peak=(peak - known + column) * MS,
+        offset=(column + after) * MS,
+        overall_onset=(from_detection - overall_before) * MS,
+        overall_offset=(from_detection + overall_after) * MS,
+    )
 
 
 def _measure_distance(rows: FloatArray, steep: IntArray, lead_weights: FloatArray) -> FloatArray:
@@ -100,9 +141,10 @@ def find_quiet_speed(
 def bend_rows(rows: FloatArray, half: int) -> FloatArray:
     """How far each sample stands above the line between two samples, half a length away."""
     bend = np.zeros_like(rows)
-    bend[..., half:-half] = rows[..., half:-half] - 0.5 * (
-        rows[..., : -2 * half] + rows[..., 2 * half :]
-    )
+    inside = bend[..., half:-half]
+    np.add(rows[..., : -2 * half], rows[..., 2 * half :], out=inside)
+    inside *= -0.5
+    inside += rows[..., half:-half]
     return bend
 
 

@@ -8,7 +8,8 @@ import numpy as np
 
 from couchside.errors import InvalidInput
 from couchside.recording import Recording
-from couchside.waves.filters import bridge_missing
+from couchside.waves.gaps import bridge_gaps
+from couchside.waves.medians import median_of_rows
 from couchside.waves.model import FloatArray
 
 MARGIN_S = 5.0
@@ -80,8 +81,10 @@ def filter_stretch(recording: Recording, wish: ViewFilter, first: int, last: int
         return stretch
     margin = round(MARGIN_S * recording.rate_hz)
     begin, end = max(first - margin, 0), min(last + margin, recording.sample_count)
-    bridged, _usable = bridge_missing(recording.microvolts[:, begin:end])
-    padded = np.pad(bridged, ((0, 0), (margin, margin)), mode="reflect", reflect_type="odd")
+    around = recording.microvolts[:, begin:end]
+    bridged = bridge_gaps(around, np.isnan(around))
+    centred = bridged - median_of_rows(bridged)[:, None]
+    padded = np.pad(centred, ((0, 0), (margin, margin)), mode="reflect", reflect_type="odd")
     frequencies_hz = np.arange(padded.shape[1] // 2 + 1) * recording.rate_hz / padded.shape[1]
     spectrum = np.fft.rfft(padded, axis=1) * make_gain(wish, frequencies_hz)
     whole = np.fft.irfft(spectrum, n=padded.shape[1], axis=1)

@@ -5,13 +5,12 @@ import pytest
 
 from couchside.recording import Recording
 from couchside.waves.filters import (
+    Passband,
     band,
     band_as_recorded,
-    bridge_missing,
     high_pass_gain,
     low_pass_gain,
-    smooth_rows,
-    soften,
+    soft_band,
     transform,
 )
 
@@ -28,7 +27,7 @@ def sine(rate_hz: float, frequency_hz: float, duration_s: float = 10.0) -> Recor
 @pytest.mark.parametrize("rate_hz", [100.0, 128.0, 250.0, 257.0, 360.0, 500.0, 1000.0, 2000.0])
 def test_a_band_comes_at_the_analysis_rate_without_delay(rate_hz: float) -> None:
     spectrum = transform(sine(rate_hz, 7.0))
-    found = band(spectrum, np.ones_like(spectrum.frequencies_hz))[0]
+    found = band(spectrum, Passband())[0]
     times_s = np.arange(found.shape[0]) * spectrum.step / rate_hz
     expected = 100.0 * np.sin(2 * np.pi * 7.0 * times_s)
     assert 1.0 / (spectrum.step / rate_hz) == pytest.approx(500.0, rel=1e-3)
@@ -40,8 +39,8 @@ def test_a_band_comes_at_the_analysis_rate_without_delay(rate_hz: float) -> None
 def test_the_recorded_rate_comes_back_unchanged() -> None:
     recording = sine(360.0, 7.0)
     spectrum = transform(recording)
-    found = band_as_recorded(spectrum, np.ones_like(spectrum.frequencies_hz))
-    expected = recording.microvolts - np.median(recording.microvolts)
+    found = band_as_recorded(spectrum, Passband())
+    expected = recording.microvolts - recording.microvolts[:, :1]
     assert np.abs(found - expected).max() < 1e-9
 
 
@@ -51,23 +50,18 @@ def test_gains_are_half_where_they_say() -> None:
     assert high_pass_gain(frequencies_hz, 0.4)[:2] == pytest.approx([0.0, 0.5])
 
 
-def test_missing_samples_are_bridged_by_straight_lines() -> None:
-    samples = np.array([[0.0, np.nan, np.nan, 3.0, 4.0], [np.nan] * 5, [2.0] * 5])
-    bridged, usable = bridge_missing(samples)
-    assert (bridged[0] - bridged[0, 0]).tolist() == [0.0, 1.0, 2.0, 3.0, 4.0]
-    assert bridged[1:].tolist() == [[0.0] * 5] * 2
-    assert usable.tolist() == [True, False, False]
+def test_leads_that_never_move_are_not_usable_and_all_zero() -> None:
+    samples = np.array([np.sin(np.arange(500) / 9.0), np.full(500, np.nan), np.full(500, 2.0)])
+    samples[0, 100:200] = np.nan
+    spectrum = transform(Recording(leads=("I", "II", "V1"), microvolts=samples, rate_hz=500.0))
+    assert spectrum.usable.tolist() == [True, False, False]
+    assert np.abs(spectrum.coefficients[0]).max() > 1.0
+    assert not spectrum.coefficients[1:].any()
 
 
-def test_smoothing_keeps_a_straight_line() -> None:
-    line = np.linspace(-50.0, 80.0, 200)[None]
-    assert np.abs(smooth_rows(line, 12.0, 250.0) - line).max() < 1e-6
-
-
-def test_softening_keeps_slow_waves_and_halves_the_rate() -> None:
-    times_s = np.arange(4001) / 500.0
-    soft = soften(100.0 * np.sin(2 * np.pi * 2.0 * times_s)[None], 25.0)
-    assert soft.shape == (1, 2001)
-    expected = 100.0 * np.sin(2 * np.pi * 2.0 * times_s[::2])
-    # The Gaussian edge at 25 Hz leaves 99.8 % at 2 Hz.
-    assert np.abs(soft[0] - expected)[100:-100].max() < 0.5
+@pytest.mark.parametrize("rate_hz", [100.0, 250.0, 360.0, 500.0, 2000.0])
+def test_a_soft_band_is_every_second_sample(rate_hz: float) -> None:
+    spectrum = transform(sine(rate_hz, 7.0))
+    passband = Passband(above_hz=2.0, below_hz=20.0)
+    whole, soft = band(spectrum, passband), soft_band(spectrum, passband)
+    assert np.abs(soft - whole[:, ::2]).max() < 1e-3

@@ -7,7 +7,7 @@ import pytest
 
 from couchside.waves.pick_beats import pick_beats
 
-EVERY, SMALL_ONE = 500, 5
+EVERY, SMALL_ONE = 250, 5
 
 
 @pytest.mark.parametrize(
@@ -21,7 +21,7 @@ def test_a_gap_is_searched_again_and_less_deeply_where_leads_are_many(
     heights[SMALL_ONE] = height
     centres = EVERY * (0.5 + np.arange(10))
     times = np.arange(10 * EVERY)
-    activity = heights @ np.exp(-0.5 * ((times - centres[:, None]) / 15.0) ** 2)
+    activity = heights @ np.exp(-0.5 * ((times - centres[:, None]) / 7.5) ** 2)
     beats = pick_beats(activity, lead_count)
     assert (np.abs(beats - centres[SMALL_ONE]).min() <= 1) is np.bool_(is_found)
     assert beats.size == 9 + is_found

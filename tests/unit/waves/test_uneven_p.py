@@ -68,11 +68,11 @@ def test_an_uneven_rhythm_asks_for_beats_that_are_alike(
 ) -> None:
     times = np.arange(375)
     mean = 50.0 * np.exp(-0.5 * ((times - 110) / 10.0) ** 2)[None, None, :].repeat(4, axis=1)
-    scatter = np.random.default_rng(3).normal(0.0, scatter_uv, (4, 10, times.size))
+    scatter = np.random.default_rng(3).normal(0.0, scatter_uv, (10, 4, times.size))
     agreement = Agreement(
         mean=mean,
         chance=np.full((1, times.size), 4.0 * 50.0**2 / ratio),
-        beats=(mean[0][:, None, :] + scatter,),
+        beats=(list(mean[0] + scatter),),
     )
     _, found = locate_p(
         agreement, np.ones(4), np.array([60]), np.array([140]), np.array([unevenness])
@@ -81,6 +81,6 @@ def test_an_uneven_rhythm_asks_for_beats_that_are_alike(
 
 
 def test_one_beat_alone_is_like_no_other() -> None:
-    one = np.ones((4, 1, 9))
-    agreement = Agreement(mean=one[:, 0][None], chance=np.zeros((1, 9)), beats=(one,))
+    one = np.ones((1, 4, 9))
+    agreement = Agreement(mean=one, chance=np.zeros((1, 9)), beats=([one[0]],))
     assert agreement.find_likeness(0, slice(0, 9), np.ones(4)) == 0.0
