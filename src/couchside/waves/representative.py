@@ -157,10 +157,16 @@ def _residual_rms(
     starts, width = starts + span.start, expected.shape[1]
     whole = starts[(starts >= 0) & (starts + width <= clean.shape[1])]
     windows = cut_windows(clean, whole if whole.shape[0] else starts, width)
-    windows -= expected
-    windows -= windows.mean(axis=2, keepdims=True)
-    slope = np.linspace(-1.0, 1.0, width)
-    windows -= (windows @ slope / (slope @ slope))[:, :, None] * slope
-    power = np.einsum("bls,bls->l", windows, windows)
-    rms: FloatArray = np.sqrt(power / (windows.shape[0] * width))
+    differences = (windows - expected).reshape(-1, width)
+    power = np.einsum("rs,rs->r", differences, differences)
+    power -= np.square(differences @ _level_and_slope(width)).sum(axis=1)
+    power = np.maximum(power, 0.0)
+    rms: FloatArray = np.sqrt(power.reshape(windows.shape[:2]).mean(axis=0) / width)
     return rms
+
+
+def _level_and_slope(width: int) -> FloatArray:
+    """A level and a slope, each of unit power and neither holding any of the other, (width, 2)."""
+    rows = np.stack((np.ones(width), np.linspace(-1.0, 1.0, width)), axis=1)
+    unit: FloatArray = rows / np.linalg.norm(rows, axis=0)
+    return unit

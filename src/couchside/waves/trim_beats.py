@@ -68,10 +68,12 @@ def _sort(windows: list[FloatArray], wanted: tuple[int, ...]) -> list[FloatArray
     """
     if len(windows) > _MOST_IN_NETWORK:
         return list(np.sort(np.stack(windows), axis=0))
-    planes = list(windows)
+    planes = list(np.stack(windows))
+    spare = np.empty_like(planes[0])
     for low, high in _find_needed(wanted):
-        one, other = planes[low], planes[high]
-        planes[low], planes[high] = np.minimum(one, other), np.maximum(one, other)
+        np.minimum(planes[low], planes[high], out=spare)
+        np.maximum(planes[low], planes[high], out=planes[high])
+        planes[low], spare = spare, planes[low]
     return planes
 
 
