@@ -37,7 +37,6 @@ AFTER = round(200.0 / MS)
 """A P wave peaks before so many samples after the detection point."""
 _SHARES = (0.06, 0.12, 0.25, 0.4)
 _STRONG = 0.5
-_RULES = (P_ONSET, P_OFFSET)
 LAST_MS = 40.0
 """The middle lies so long before the QRS onset, or longer: what bends nearer to it is the foot of
 the QRS, or the step at a pacing impulse. In the tuning recordings P waves peak 67 to 168 ms before
@@ -142,7 +141,7 @@ def find_p(
     clear = t_end < middle - _CLEAR_OF_T_MS / MS
     onset_after = np.where(clear, np.maximum(onset_after, t_end), onset_after).astype(np.int64)
     edges = find_p_edges(smooth, lead_weights, middle, onset_after, qrs_onset)
-    bounds = place_bounds(smooth, np.where(found, middle, np.nan), edges, _RULES)
+    bounds = place_bounds(smooth, np.where(found, middle, np.nan), edges, (P_ONSET, P_OFFSET))
     crowded = middle - onset_after < _LEAST_BEFORE_MS / MS
     return replace(bounds, overall_onset=np.where(crowded, np.nan, bounds.overall_onset))
 

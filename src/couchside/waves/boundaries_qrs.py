@@ -25,7 +25,6 @@ _INWARD_MS = 100.0
 """The search starts this far inside, on the other side of the detection point."""
 _ONSET_LIMIT_MS, _OFFSET_LIMIT_MS = 150.0, 200.0
 _REACH_MS = 190.0
-_RULES = (QRS_ONSET, QRS_OFFSET)
 
 
 def find_qrs(averages: FloatArray, lead_weights: FloatArray) -> BundleBounds:
@@ -44,7 +43,7 @@ def find_qrs(averages: FloatArray, lead_weights: FloatArray) -> BundleBounds:
     """
     edges = find_qrs_edges(averages, lead_weights)
     start = _INWARD_MS / MS
-    (onset, offset), (overall_onset, overall_offset) = combine_edges(edges, _RULES)
+    (onset, offset), (overall_onset, overall_offset) = combine_edges(edges, (QRS_ONSET, QRS_OFFSET))
     first, last = CENTRE + start - onset, CENTRE - start + offset
     return BundleBounds(
         onset=(start - onset) * MS,

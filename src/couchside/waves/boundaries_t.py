@@ -27,7 +27,6 @@ large a share of the time to the next beat."""
 _EXPECTED_MS, _EXPECTED_POWER, _EXPECTED_SPREAD = 285.0, 0.5, 0.3
 """Where the peak is expected at an RR of a second, how that grows with RR, and how loosely."""
 _ONSET_REACH_MS, OFFSET_REACH_MS, _BEYOND_MS = 160.0, 180.0, 100.0
-_RULES = (T_ONSET, T_OFFSET)
 END_SHARE = 0.8
 """The last slope lies within this share of the time to the next beat."""
 
@@ -93,7 +92,7 @@ def find_t(
     end = np.minimum(start + round(OFFSET_REACH_MS / MS), latest)
     qrs_end = BEFORE + np.rint(qrs_end_ms / MS).astype(np.int64)
     edges = find_t_edges(smooth, lead_weights, start, qrs_end, end)
-    return place_bounds(smooth, middle, edges, _RULES)
+    return place_bounds(smooth, middle, edges, (T_ONSET, T_OFFSET))
 
 
 def find_t_edges(

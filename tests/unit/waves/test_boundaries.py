@@ -3,12 +3,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
+from types import ModuleType
 from typing import Any
+from unittest.mock import patch
 
 import numpy as np
 import pytest
 
-from couchside.waves import delineate
+from couchside.waves import boundaries_p, boundaries_qrs, boundaries_t, delineate
+from couchside.waves.combine import EdgeRule
 
 WriteEcg = Callable[..., Any]
 
@@ -106,3 +109,27 @@ def test_nothing_stands_outside_the_recording(write_ecg: WriteEcg) -> None:
             known = places[np.isfinite(places)]
             assert known.min() >= 0
             assert known.max() <= cut.sample_count - 1
+
+
+@pytest.mark.parametrize(
+    ("module", "name", "moved_ms"),
+    [
+        (boundaries_p, "P_ONSET", -40.0),
+        (boundaries_p, "P_OFFSET", 40.0),
+        (boundaries_qrs, "QRS_ONSET", -20.0),
+        (boundaries_qrs, "QRS_OFFSET", 20.0),
+        (boundaries_t, "T_ONSET", -40.0),
+        (boundaries_t, "T_OFFSET", 40.0),
+    ],
+)
+def test_another_edge_rule_can_be_tried(
+    write_ecg: WriteEcg, module: ModuleType, name: str, moved_ms: float
+) -> None:
+    recording, rule = write_ecg().recording, getattr(module, name)
+    shipped = delineate(recording)
+    farther = np.where(np.arange(rule.lead.shape[0]) == 0, 10.0, 0.0)
+    with patch.object(module, name, EdgeRule(lead=rule.lead + farther, overall=rule.overall)):
+        tried = delineate(recording)
+    wave, side = name.lower().split("_")
+    before, after = (getattr(getattr(waves, wave), side)[:, 3] for waves in (shipped, tried))
+    assert np.median(after - before) * 2.0 == pytest.approx(moved_ms, abs=4.0)
