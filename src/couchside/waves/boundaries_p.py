@@ -37,16 +37,14 @@ AFTER = round(200.0 / MS)
 """A P wave peaks before so many samples after the detection point."""
 _SHARES = (0.06, 0.12, 0.25, 0.4)
 _STRONG = 0.5
-LAST_MS = 40.0
-"""The middle lies so long before the QRS onset, or longer: what bends nearer to it is the foot of
-the QRS, or the step at a pacing impulse. In the tuning recordings P waves peak 67 to 168 ms before
-it."""
-_EXPECTED_MS, _EXPECTED_SPREAD = 120.0, 0.6
+LAST_MS = 28.0
+"""The middle lies so long before the QRS onset, or longer."""
+_EXPECTED_MS, _EXPECTED_SPREAD = 120.0, 0.75
 """Where the middle is expected before the QRS onset, and how loosely: of two bends of like size the
 nearer to it is taken, and the farther one is from it, the larger it must be. A PR of 160 ms less
-half a P wave; of the tuning recordings seen in one lead or two, a third fewer P waves are taken for
-another bend than without, and a sixth fewer beats without P are given one, whatever the spread from
-0.5 to 0.7."""
+half a P wave. A wave bends the other way beside itself, with a quarter of its power: expected more
+narrowly than by 0.7, a P wave with a PR of 90 ms loses to that side of itself. Of the tuning
+recordings seen in one lead or two, a third fewer P waves are taken for another bend than without."""
 _LONGEST_MS = 400.0
 """The peak lies no longer than this before the QRS onset: PR intervals are rarely longer."""
 _BEFORE_FIRST_MS = 20.0

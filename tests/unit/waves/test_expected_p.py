@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from tests.unit.waves.conftest import FloatArray
 
+from couchside.simulate import HeartState, random_scenario, simulate
+from couchside.waves import delineate
 from couchside.waves.agreement import Agreement
 from couchside.waves.boundaries_p import LAST_MS, locate_p
 from couchside.waves.smooth_waves import MS
@@ -27,7 +31,7 @@ def look(humps: dict[float, float]) -> tuple[float, bool]:
 
 
 def test_a_low_p_wave_is_preferred_to_a_higher_bend_beside_the_qrs() -> None:
-    middle_ms, found = look({104.0: 20.0, 52.0: 28.0})
+    middle_ms, found = look({104.0: 20.0, 52.0: 24.0})
     assert found
     assert middle_ms == pytest.approx(104.0, abs=MS)
 
@@ -46,6 +50,18 @@ def test_a_wave_alone_is_found_wherever_it_is(before_ms: float) -> None:
 
 
 def test_the_foot_of_a_qrs_alone_is_no_p_wave() -> None:
-    """Such as the step at a pacing impulse: its middle would leave no time from P to QRS."""
+    """Its middle would leave no time from P to QRS."""
     _, found = look({LAST_MS - 8.0: 80.0})
     assert not found
+
+
+@pytest.mark.parametrize("pr_ms", [90.0, 105.0, 300.0])
+def test_a_short_or_long_pr_is_measured_where_it_is(pr_ms: float) -> None:
+    """A P wave must not lose to the bend beside itself that is nearer to the expected place."""
+    for seed in (9100, 9101, 9102):
+        state = HeartState(pr_ms=pr_ms, rate_per_min=60.0)
+        recording = simulate(replace(random_scenario(seed), state=state)).recording
+        beat = delineate(recording).representative
+        assert beat is not None
+        found_ms = (beat.overall.qrs_onset - beat.overall.p_onset) * 1000.0 / beat.rate_hz
+        assert found_ms == pytest.approx(pr_ms, abs=15.0)
