@@ -43,8 +43,8 @@ _EXPECTED_MS, _EXPECTED_SPREAD = 120.0, 0.75
 """Where the middle is expected before the QRS onset, and how loosely: of two bends of like size the
 nearer to it is taken, and the farther one is from it, the larger it must be. A PR of 160 ms less
 half a P wave. A wave bends the other way beside itself, with a quarter of its power: expected more
-narrowly than by 0.7, a P wave with a PR of 90 ms loses to that side of itself. In one lead or two of
-the tuning recordings a third fewer P waves are taken for another bend than without."""
+narrowly than by 0.7, a P wave with a PR of 90 ms loses to that side of itself. In one lead or two
+of the tuning recordings a third fewer P waves are taken for another bend than without."""
 _LONGEST_MS = 400.0
 """The peak lies no longer than this before the QRS onset: PR intervals are rarely longer."""
 _BEFORE_FIRST_MS = 20.0
