@@ -14,10 +14,10 @@ from couchside.measures.model import MeasureName
 # fmt: off
 WEIGHTS: dict[MeasureName, tuple[float, float, float, float]] = {
     MeasureName.P_DURATION: (5.657, 1.178, 0.095, 0.980),  # 2026-11-26
-    MeasureName.PR_INTERVAL: (9.800, 1.263, 0.144, 1.108),  # 2026-11-26, raised
+    MeasureName.PR_INTERVAL: (9.805, 1.263, 0.144, 1.108),  # 2026-11-27, raised
     MeasureName.QRS_DURATION: (27.126, 2.273, 1.463, 0.227),  # 2026-11-25
     MeasureName.QT_INTERVAL: (27.100, 6.157, 0.007, 3.573),  # 2026-11-25
-    MeasureName.JT_INTERVAL: (17.231, 1.948, 0.002, 3.522),  # 2026-11-26, raised
+    MeasureName.JT_INTERVAL: (19.500, 1.948, 0.002, 3.522),  # 2026-11-27, raised
 }
 """Constant in ms, leads, beats, noise."""
 
