@@ -167,8 +167,10 @@ def _why_missing(by_name: Mapping[str, LeadMeasures], leads: Sequence[Lead]) -> 
     if not by_name:
         return _NO_BEATS
     missing = [str(lead) for lead in leads if lead not in by_name]
+    if len(missing) > 1:
+        return f"leads {', '.join(missing)} were not recorded"
     if missing:
-        return f"lead {', '.join(missing)} was not recorded"
+        return f"lead {missing[0]} was not recorded"
     silent = [str(lead) for lead in leads if by_name[lead].peak_to_peak_uv is None]
     return f"no QRS could be measured in {', '.join(silent)}" if silent else ""
 

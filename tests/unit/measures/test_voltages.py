@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
 
 import numpy as np
@@ -39,15 +39,14 @@ def measure_drawn(draw_lead: Draw, make_waves: Make) -> Callable[..., dict[Measu
     """Measures a beat with 0.2 mV of R in every lead, but what is given as (R µV, S µV)."""
 
     def measure(
-        recording: Recording, without: str = "", **given: tuple[float, float]
+        recording: Recording, without: Sequence[str] = (), **given: tuple[float, float]
     ) -> dict[MeasureName, Measured]:
         rows = {}
         for lead in STANDARD_LEADS:
             r_uv, s_uv = given.get(lead.value, (200.0, 0.0))
             parts = [(r_uv, 50.0)] if r_uv else []
             rows[lead.value] = draw_lead(*parts, *([(s_uv, 50.0)] if s_uv else []))
-        rows.pop(without, None)
-        leads = measure_leads(make_waves(rows))
+        leads = measure_leads(make_waves({n: row for n, row in rows.items() if n not in without}))
         return {each.name: each for each in measure_voltages(leads, QRS, recording)}
 
     return measure
@@ -119,10 +118,18 @@ def test_low_voltage_is_told_by_the_largest_qrs(
 def test_lead_that_was_not_recorded_is_named(
     measure_drawn: Callable[..., dict[MeasureName, Measured]],
 ) -> None:
-    measured = measure_drawn(_recording(), without="V1")
+    measured = measure_drawn(_recording(), without=["V1"])
 
     assert measured[MeasureName.SOKOLOW_LYON].reason == "lead V1 was not recorded"
     assert measured[MeasureName.CHEST_QRS_VOLTAGE].value is None
+
+
+def test_several_leads_that_were_not_recorded_are_named_together(
+    measure_drawn: Callable[..., dict[MeasureName, Measured]],
+) -> None:
+    measured = measure_drawn(_recording(), without=["aVL", "V3"])
+
+    assert measured[MeasureName.CORNELL_VOLTAGE].reason == "leads aVL, V3 were not recorded"
 
 
 @pytest.mark.parametrize(
