@@ -196,7 +196,8 @@ AS_NOBODY = f"""
 import contextlib, io, os, sys
 from couchside.cli import main
 with contextlib.redirect_stdout(io.StringIO()):
-    main(["check", sys.argv[1]])  # brings in, as root, all that nobody may not import
+    for path in (sys.argv[1], os.path.dirname(sys.argv[1])):
+        main(["check", path])  # brings in, as root, all that nobody may not import
 if os.getuid() == 0:
     os.setuid({NOBODY})
 raise SystemExit(main(["check", *sys.argv[2:]]))
