@@ -24,6 +24,7 @@ from couchside.waves.model import FloatArray, IntArray
 from couchside.waves.smooth_waves import (
     BEFORE,
     MS,
+    expect,
     find_quiet_speed,
     measure_edges,
     pick_peak,
@@ -153,7 +154,8 @@ def locate_p(
 ) -> tuple[IntArray, BoolArray]:
     """Middle of the P wave between two samples, and whether there is one, each (bundle,)."""
     power = np.einsum("bls,bls,l->bs", agreement.mean, agreement.mean, lead_weights)
-    likely = _expect(last, power.shape[1])
+    before_qrs_ms = np.maximum((last[:, None] - np.arange(power.shape[1])) * MS + LAST_MS, MS)
+    likely = expect(before_qrs_ms, _EXPECTED_MS, _EXPECTED_SPREAD)
     middle, peaked = pick_peak(power, first, last, likely)
     height = np.take_along_axis(power * likely, middle[:, None], axis=1)[:, 0]
     chance = np.take_along_axis(agreement.chance, middle[:, None], axis=1)[:, 0]
@@ -167,15 +169,6 @@ def locate_p(
     if not there[0]:
         there &= ratio > LEAST_AGREEMENT_ALONE
     return middle, there
-
-
-def _expect(last: IntArray, count: int) -> FloatArray:
-    """How likely a P wave has its middle at each sample, from 0 to 1, shape (bundle, count)."""
-    before_qrs_ms = np.maximum((last[:, None] - np.arange(count)) * MS + LAST_MS, MS)
-    likely: FloatArray = np.exp(
-        -0.5 * (np.log(before_qrs_ms / _EXPECTED_MS) / _EXPECTED_SPREAD) ** 2
-    )
-    return likely
 
 
 def find_p_edges(

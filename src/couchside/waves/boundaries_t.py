@@ -11,6 +11,7 @@ from couchside.waves.smooth_waves import (
     BEFORE,
     MS,
     bend_rows,
+    expect,
     measure_edges,
     pick_peak,
     place_bounds,
@@ -59,7 +60,7 @@ def locate_t(
     power = np.einsum("bls,bls,l->bs", bend, bend, lead_weights)
     times_ms = np.maximum((np.arange(power.shape[1]) - BEFORE) * MS, 1.0)
     expected_ms = _EXPECTED_MS * (following_ms[:, None] / 1000.0) ** _EXPECTED_POWER
-    likely = np.exp(-0.5 * (np.log(times_ms / expected_ms) / _EXPECTED_SPREAD) ** 2)
+    likely = expect(times_ms, expected_ms, _EXPECTED_SPREAD)
     middle, found = pick_peak(power, first, last, likely)
     return np.where(found, middle, np.nan)
 

@@ -148,6 +148,26 @@ def bend_rows(rows: FloatArray, half: int) -> FloatArray:
     return bend
 
 
+def expect(times_ms: FloatArray, expected_ms: FloatArray | float, spread: float) -> FloatArray:
+    """How likely a wave stands at each time, 1 where it is expected and less by its share of it.
+
+    Parameters
+    ----------
+    times_ms : array
+        Above 0.
+    expected_ms : float, or array that broadcasts with the times
+        Where it is expected.
+    spread : float
+        How loosely: SD of the logarithm of the share.
+
+    Returns
+    -------
+    array of the shape of the times and the expected ones, from 0 to 1
+    """
+    likely: FloatArray = np.exp(-0.5 * (np.log(times_ms / expected_ms) / spread) ** 2)
+    return likely
+
+
 def pick_peak(
     power: FloatArray, first: IntArray, last: IntArray, likely: FloatArray | float = 1.0
 ) -> tuple[IntArray, BoolArray]:
