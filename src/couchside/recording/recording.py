@@ -16,7 +16,7 @@ from couchside.recording.placements import Placement
 MAX_LEADS = 18
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, weakref_slot=True)
 class Recording:
     """One ECG, as it came from the recorder.
 

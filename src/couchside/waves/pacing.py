@@ -11,7 +11,7 @@ a glitch of one lead are none.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -74,7 +74,10 @@ class Spikes:
         return int(self.samples.shape[0])
 
 
-@lru_cache(maxsize=1)
+_found: WeakKeyDictionary[Recording, Spikes] = WeakKeyDictionary()
+"""What was found in recordings that are still at hand; none is kept for its sake."""
+
+
 def find_spikes(recording: Recording) -> Spikes:
     """Impulses that many leads hold at once, whatever made them.
 
@@ -92,8 +95,15 @@ def find_spikes(recording: Recording) -> Spikes:
     -----
     A spike buried in a QRS that is steeper than itself is not found, nor one that the recorder's
     filters took away. Who delineates and who weighs the noise ask one after the other of the same
-    recording, so that the last answer is kept.
+    recording, so that the answer is kept as long as the recording is.
     """
+    spikes = _found.get(recording)
+    if spikes is None:
+        spikes = _found[recording] = _search(recording)
+    return spikes
+
+
+def _search(recording: Recording) -> Spikes:
     reach = int(np.ceil(REACH_S * recording.rate_hz))
     if recording.rate_hz < SLOWEST_HZ or recording.sample_count <= 6 * reach:
         return _no_spikes(len(recording.leads))

@@ -1,6 +1,8 @@
 from __future__ import annotations
 
+import gc
 from dataclasses import replace
+from weakref import ref
 
 import numpy as np
 import pytest
@@ -140,3 +142,14 @@ def test_bridging_leaves_the_rest_as_it_was(write_ecg: WriteEcg) -> None:
     np.testing.assert_array_equal(bridged.microvolts[:, ~touched], paced.microvolts[:, ~touched])
     assert np.abs(bridged.microvolts - written.recording.microvolts).max() < 60.0
     assert bridge_spikes(written.recording, find_spikes(written.recording)) is written.recording
+
+
+def test_a_recording_is_not_kept_for_the_sake_of_its_spikes() -> None:
+    recording = Recording(leads=("II",), microvolts=np.zeros((1, 1000)), rate_hz=500.0)
+    at_hand = ref(recording)
+    assert find_spikes(recording) is find_spikes(recording)
+
+    del recording
+    gc.collect()
+
+    assert at_hand() is None
